@@ -1,0 +1,1 @@
+"""Pages of the company app: coming in, people, hours."""
