@@ -1,0 +1,30 @@
+"""Fetching a figure or a step and checking access in one call."""
+
+from __future__ import annotations
+
+from builds.models import Figure, Step
+from company.access import row_for
+from company.models import Role, User
+
+
+def figure_for(user: User, pk: object, role: Role) -> Figure:
+    """The figure with its guise, role and show, if the person has at least `role` there."""
+    queryset = Figure.objects.select_related("guise__character", "show__company")
+    figure: Figure = row_for(user, queryset, pk, role)
+    return figure
+
+
+def step_for(user: User, pk: object, role: Role) -> Step:
+    """The step with its stage and subject, if the person has at least `role` there."""
+    queryset = Step.objects.select_related(
+        "stage__craft",
+        "stage__route",
+        "show__company",
+        "guise__character",
+        "pattern",
+        "pour__mould__pattern",
+        "figure__guise__character",
+        "costume",
+    )
+    step: Step = row_for(user, queryset, pk, role)
+    return step

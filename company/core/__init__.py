@@ -1,0 +1,1 @@
+"""Units and working time of the company, without Django."""

@@ -1,0 +1,1 @@
+"""The counting core: plots, counts, reasons and plot files, without Django."""
