@@ -81,6 +81,7 @@ INSTALLED_APPS = [
     "django.contrib.sessions",
     "django.contrib.messages",
     "django.contrib.staticfiles",
+    "django.forms",
     "axes",
     "csp",
     "django_htmx",
@@ -101,6 +102,7 @@ MIDDLEWARE = [
 ]
 ROOT_URLCONF = "company.urls"
 WSGI_APPLICATION = "company.wsgi.application"
+FORM_RENDERER = "company.rendering.FormRenderer"
 TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
