@@ -22,16 +22,21 @@ def company_of(row: models.Model) -> Company:
     return here  # type: ignore[no-any-return]
 
 
+def places_of(user: User) -> dict[int, Membership]:
+    """The person's places by company id, read once and kept on the user for a request."""
+    places: dict[int, Membership] | None = getattr(user, "_places", None)
+    if places is None:
+        places = {m.company_id: m for m in user.memberships.select_related("company")}
+        user._places = places  # type: ignore[attr-defined]
+    return places
+
+
 def membership_of(user: User, company: Company) -> Membership:
-    """The person's place in the company. Kept on the user for the length of a request.
+    """The person's place in the company.
 
     Raises Http404 where there is none: to a stranger nothing of a company exists.
     """
-    places: dict[int, Membership] | None = getattr(user, "_places", None)
-    if places is None:
-        places = {m.company_id: m for m in user.memberships.all()}
-        user._places = places  # type: ignore[attr-defined]
-    place = places.get(company.pk)
+    place = places_of(user).get(company.pk)
     if place is None:
         raise Http404("Nothing here.")
     return place

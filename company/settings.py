@@ -37,10 +37,12 @@ DATA_DIR = env.folder("DATA_DIR", find_data_dir())
 
 DEBUG = env.switch("DEBUG", False)
 SITE_URL = env.site("SITE_URL", "http://127.0.0.1:8000")
+IS_SITE_URL_SET = bool(env.text("SITE_URL"))
 IS_HTTPS = SITE_URL.startswith("https://")
 SITE_HOST = urlsplit(SITE_URL).hostname or ""
 ALLOWED_HOSTS = ["localhost", "127.0.0.1", "[::1]", SITE_HOST, *env.words("ALLOWED_HOSTS")]
 CSRF_TRUSTED_ORIGINS = [SITE_URL] if IS_HTTPS else []
+TRUSTED_PROXY = env.text("TRUSTED_PROXY", "127.0.0.1")
 TODAY = env.instant("TODAY")
 
 
@@ -75,7 +77,6 @@ INSTALLED_APPS = [
     "scenes",
     "builds",
     "whitenoise.runserver_nostatic",
-    "django.contrib.admin",
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -94,10 +95,12 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
-    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "company.middleware.SignInMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "django_htmx.middleware.HtmxMiddleware",
+    "company.middleware.CompanyTimeMiddleware",
+    "company.middleware.StaleEditMiddleware",
     "axes.middleware.AxesMiddleware",
 ]
 ROOT_URLCONF = "company.urls"
@@ -154,6 +157,8 @@ SESSION_COOKIE_AGE = 60 * 60 * 24 * 30
 SESSION_COOKIE_NAME = "strung_session"
 CSRF_COOKIE_NAME = "strung_csrf"
 CSRF_COOKIE_HTTPONLY = False
+AXES_USERNAME_FORM_FIELD = "username"
+AXES_USERNAME_CALLABLE = "company.services.sign_in.attempted_name"
 AXES_FAILURE_LIMIT = 6
 AXES_COOLOFF_TIME = 0.25
 AXES_LOCKOUT_PARAMETERS = [["username", "ip_address"]]
@@ -183,6 +188,12 @@ SESSION_COOKIE_SECURE = IS_HTTPS
 CSRF_COOKIE_SECURE = IS_HTTPS
 SECURE_SSL_REDIRECT = IS_HTTPS
 SECURE_HSTS_SECONDS = 60 * 60 * 24 * 365 if IS_HTTPS else 0
+SILENCED_SYSTEM_CHECKS = [
+    "auth.W004",  # `login_key` is what is unique: all spellings of a sign-in name are one.
+    # The neighbours of this host may have no certificates: this site cannot speak for them.
+    "security.W005",
+    "security.W021",
+]
 
 
 # Files
@@ -202,6 +213,18 @@ FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 1024 * 1024
 DATA_UPLOAD_MAX_MEMORY_SIZE = 4 * 1024 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+MAX_REQUEST_BYTES = 64 * 1024 * 1024
+
+
+# Long jobs: each is `run_next(*, stop) -> bool`, named by its dotted path and called in turn by
+# the worker. It does the next job of its sort, if there is one, and says whether there was.
+
+WORKER_JOBS: list[str] = []
+
+# What a new company is given on its first day: each is called with `company` and `user`, inside
+# the transaction that makes the company.
+
+COMPANY_STARTERS: list[str] = []
 
 
 # Words, time and talk

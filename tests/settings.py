@@ -8,6 +8,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 RUN_DIR = Path(tempfile.mkdtemp(prefix="strung-test-"))
+(RUN_DIR / "static").mkdir()
 atexit.register(shutil.rmtree, RUN_DIR, ignore_errors=True)
 for name in ("SITE_URL", "TODAY", "DEBUG", "ALLOWED_HOSTS"):
     os.environ.pop(name, None)
