@@ -1,0 +1,36 @@
+"""The decoders as one bundle, so that compiled ones can stand in for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, NamedTuple
+
+from builds.core.planning.dispatch import dispatch_all
+from builds.core.planning.justify import latest_allowed, order_by, push_late
+from builds.core.planning.place import make_room, score
+from builds.core.planning.serial import feasible_order, insert_all
+
+
+class Kernels(NamedTuple):
+    """The loops that take nearly all the time of a search."""
+
+    feasible_order: Callable[..., None]
+    insert_all: Callable[..., int]
+    dispatch_all: Callable[..., int]
+    latest_allowed: Callable[..., None]
+    order_by: Callable[..., None]
+    push_late: Callable[..., int]
+    score: Callable[..., Any]
+    make_room: Callable[..., Any]
+
+
+PLAIN = Kernels(
+    feasible_order,
+    insert_all,
+    dispatch_all,
+    latest_allowed,
+    order_by,
+    push_late,
+    score,
+    make_room,
+)

@@ -1,0 +1,370 @@
+"""The problem as flat rows of whole numbers, which is what the decoders read.
+
+The rows are lists, or arrays when the inner loops are compiled: the decoders only index them.
+Steps that are fixed are not in the rows: they stand in their people's and equipment's time from
+the start, and what follows them has its release from them. `mirror` turns time round, so that one
+insertion serves for going forward and backward.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, NamedTuple
+
+from builds.core.planning.calendars import DAY_MIN, Calendar
+from builds.core.planning.hours import Hours, Pair
+from builds.core.planning.problem import Fixed, Intervals, Problem, Step
+
+Row = Any  # a list of int, or an int64 array where the loops are compiled: only ever indexed
+Rows = Any  # a list of such lists, or a two-dimensional array
+
+NONE = -1
+BEFORE_ALL = -(1 << 60)
+
+
+class Tables(NamedTuple):
+    """Rows over steps (n), options of steps (who, with whom, when), calendars, equipment."""
+
+    n: int
+    horizon: int
+    minutes: Row
+    one_go: Row
+    release: Row
+    part: Row
+    pred_at: Row
+    pred: Row
+    pred_wait: Row
+    succ_at: Row
+    succ: Row
+    succ_wait: Row
+    opt_at: Row
+    opt_person: Row
+    opt_second: Row
+    opt_cal: Row
+    hold_at: Row
+    hold_of: Row
+    hold_amount: Row
+    hold_pre: Row
+    hold_post: Row
+    days: int
+    cal_day: Row
+    cal_end: Row
+    slot_from: Row
+    slot_to: Row
+    slot_before: Row
+    capacity: Row
+    part_person: Row
+    busy_from: Rows
+    busy_to: Rows
+    busy_n: Row
+    mark_at: Rows
+    mark_used: Rows
+    mark_n: Row
+    beats: Row
+    figure: Row
+    due: Row
+    weight: Row
+    figure_done: Row
+    all_done: int
+    people: int
+    gear: int
+    parts: int
+    width: int
+    marks: int
+
+
+class Layout(NamedTuple):
+    """Tables with what their numbers stand for."""
+
+    tables: Tables
+    problem: Problem
+    hours: Hours
+    steps: tuple[Step, ...]
+    index_of: dict[str, int]
+    people: tuple[str, ...]
+    pairs: tuple[tuple[str | None, str | None], ...]
+    calendars: tuple[Calendar, ...]
+    slots: tuple[Intervals, ...]
+    fixed: dict[str, Fixed]
+
+
+def lay_out(problem: Problem, fixed: dict[str, Fixed], hours: Hours | None = None) -> Layout:
+    """Build the rows for the steps that are not in `fixed` (begun steps settled included)."""
+    hours = hours or Hours(problem)
+    steps = tuple(step for step in problem.steps if step.id not in fixed)
+    index = {step.id: i for i, step in enumerate(steps)}
+    people = tuple(person.id for person in problem.people)
+    number = {one: k for k, one in enumerate(people)}
+    own = [Calendar(hours.work(one)) for one in people]
+    calendars = {id(calendar): k for k, calendar in enumerate(own)}
+    slots = [calendar.slots for calendar in own]
+    made = list(own)
+    pairs: list[tuple[str | None, str | None]] = []
+    opt_at, opt_person, opt_second, opt_cal = [0], [], [], []
+    for step in steps:
+        for (person, second), calendar in _options(step, hours):
+            pairs.append((person, second))
+            opt_person.append(NONE if person is None else number[person])
+            opt_second.append(NONE if second is None else number[second])
+            if calendar is None:
+                opt_cal.append(NONE)
+                continue
+            if id(calendar) not in calendars:
+                calendars[id(calendar)] = len(slots)
+                slots.append(calendar.slots)
+                made.append(calendar)
+            opt_cal.append(calendars[id(calendar)])
+        opt_at.append(len(opt_person))
+    tables = Tables(
+        n=len(steps),
+        horizon=problem.horizon,
+        minutes=[step.minutes for step in steps],
+        one_go=[int(step.one_go) for step in steps],
+        release=[_release(step, problem, fixed) for step in steps],
+        opt_at=opt_at,
+        opt_person=opt_person,
+        opt_second=opt_second,
+        opt_cal=opt_cal,
+        people=len(people),
+        gear=len(problem.equipment),
+        capacity=[gear.capacity for gear in problem.equipment],
+        **_waits(steps, index),
+        **_holds(steps, problem),
+        **_slots(slots, problem.horizon),
+        **_parts(steps, problem, fixed, number),
+        **_taken(problem, fixed, number),
+        **_dates(steps, problem, fixed),
+        beats=sorted({a for row in slots[: len(own)] for a, _ in row}),
+    )
+    return Layout(
+        tables, problem, hours, steps, index, people, tuple(pairs), tuple(made), tuple(slots), fixed
+    )
+
+
+def _options(
+    step: Step, hours: Hours
+) -> Sequence[tuple[Pair | tuple[None, None], Calendar | None]]:
+    return [((None, None), None)] if step.unattended else list(hours.able(step))
+
+
+def _release(step: Step, problem: Problem, fixed: dict[str, Fixed]) -> int:
+    """Earliest start: now, its own date, and what it waits for among fixed steps."""
+    out = problem.now if step.not_before is None else max(problem.now, step.not_before)
+    for before, wait in step.after:
+        if before in fixed:
+            out = max(out, fixed[before].finish + wait)
+    return out
+
+
+def _waits(steps: Sequence[Step], index: dict[str, int]) -> dict[str, Any]:
+    follow: list[list[tuple[int, int]]] = [[] for _ in steps]
+    pred_at, pred, pred_wait = [0], [], []
+    for i, step in enumerate(steps):
+        for before, wait in step.after:
+            if before in index:
+                pred.append(index[before])
+                pred_wait.append(wait)
+                follow[index[before]].append((i, wait))
+        pred_at.append(len(pred))
+    succ_at, succ, succ_wait = [0], [], []
+    for row in follow:
+        succ += [j for j, _ in row]
+        succ_wait += [wait for _, wait in row]
+        succ_at.append(len(succ))
+    return {
+        "pred_at": pred_at,
+        "pred": pred,
+        "pred_wait": pred_wait,
+        "succ_at": succ_at,
+        "succ": succ,
+        "succ_wait": succ_wait,
+    }
+
+
+def _holds(steps: Sequence[Step], problem: Problem) -> dict[str, Any]:
+    number = {gear.id: k for k, gear in enumerate(problem.equipment)}
+    hold_at, hold_of, amount, post = [0], [], [], []
+    for step in steps:
+        for hold in step.holds:
+            if hold.amount > 0:
+                hold_of.append(number[hold.equipment])
+                amount.append(hold.amount)
+                post.append(hold.hold_min + hold.rest_min)
+        hold_at.append(len(hold_of))
+    return {
+        "hold_at": hold_at,
+        "hold_of": hold_of,
+        "hold_amount": amount,
+        "hold_pre": [0] * len(post),
+        "hold_post": post,
+    }
+
+
+def _slots(slots: Sequence[Intervals], horizon: int) -> dict[str, Any]:
+    """Calendars one behind the other, with the first slot that ends after each day's start."""
+    days = horizon // DAY_MIN + 2
+    cal_day: list[int] = []
+    cal_end: list[int] = []
+    slot_from: list[int] = []
+    slot_to: list[int] = []
+    before: list[int] = []
+    for row in slots:
+        k, total, base = 0, 0, len(slot_from)
+        for a, b in row:
+            slot_from.append(a)
+            slot_to.append(b)
+            before.append(total)
+            total += b - a
+        for day in range(days):
+            while k < len(row) and row[k][1] <= day * DAY_MIN:
+                k += 1
+            cal_day.append(base + k)
+        cal_end.append(len(slot_from))
+    return {
+        "days": days,
+        "cal_day": cal_day,
+        "cal_end": cal_end,
+        "slot_from": slot_from,
+        "slot_to": slot_to,
+        "slot_before": before,
+    }
+
+
+def _parts(
+    steps: Sequence[Step], problem: Problem, fixed: dict[str, Fixed], number: dict[str, int]
+) -> dict[str, Any]:
+    names = {step.part_of: 0 for step in steps if step.part_of is not None}
+    names = {name: k for k, name in enumerate(names)}
+    person = [NONE] * len(names)
+    for step in problem.steps:
+        if step.id in fixed and step.part_of in names:
+            who = fixed[step.id].person
+            if who is not None:
+                person[names[step.part_of]] = number[who]
+    part = [NONE if step.part_of is None else names[step.part_of] for step in steps]
+    return {"part": part, "part_person": person, "parts": len(names)}
+
+
+def _dates(steps: Sequence[Step], problem: Problem, fixed: dict[str, Fixed]) -> dict[str, Any]:
+    """Figures with a date: which of the steps it waits for, and how far fixed ones bring it."""
+    dated = [figure for figure in problem.figures if figure.needed_by is not None]
+    number = {figure.id: k for k, figure in enumerate(dated)}
+    done = [BEFORE_ALL] * len(dated)
+    for step in problem.steps:
+        if step.id in fixed and step.figure in number and step.for_needed_by:
+            k = number[step.figure]
+            done[k] = max(done[k], fixed[step.id].finish)
+    return {
+        "figure": [
+            number.get(step.figure, NONE) if step.figure and step.for_needed_by else NONE
+            for step in steps
+        ],
+        "due": [figure.needed_by for figure in dated],
+        "weight": [figure.weight for figure in dated],
+        "figure_done": done,
+        "all_done": max((stands.finish for stands in fixed.values()), default=problem.now),
+    }
+
+
+def _taken(problem: Problem, fixed: dict[str, Fixed], number: dict[str, int]) -> dict[str, Any]:
+    """Time that fixed steps take from people and equipment, from now on."""
+    busy: list[list[tuple[int, int]]] = [[] for _ in problem.people]
+    gear = {piece.id: k for k, piece in enumerate(problem.equipment)}
+    change: list[dict[int, int]] = [{} for _ in problem.equipment]
+    uses = [0] * len(problem.equipment)
+    for step in problem.steps:
+        for hold in step.holds:
+            uses[gear[hold.equipment]] += 1
+        if step.id not in fixed:
+            continue
+        stands = fixed[step.id]
+        start = max(stands.start, problem.now)
+        if stands.finish > start:
+            for who in (stands.person, stands.second):
+                if who is not None:
+                    busy[number[who]].append((start, stands.finish))
+        for hold in step.holds:
+            until = stands.finish + hold.hold_min + hold.rest_min
+            if until > start:
+                row = change[gear[hold.equipment]]
+                row[start] = row.get(start, 0) + hold.amount
+                row[until] = row.get(until, 0) - hold.amount
+    width = len(problem.steps) + 2
+    marks = 2 * max(uses, default=0) + 4
+    out: dict[str, Any] = {"width": width, "marks": marks}
+    rows = [_joined(row) for row in busy]
+    out["busy_n"] = [len(row) for row in rows]
+    out["busy_from"] = [_padded([a for a, _ in row], width) for row in rows]
+    out["busy_to"] = [_padded([b for _, b in row], width) for row in rows]
+    steps_of = [_profile(row) for row in change]
+    out["mark_n"] = [len(row) for row in steps_of]
+    out["mark_at"] = [_padded([at for at, _ in row], marks) for row in steps_of]
+    out["mark_used"] = [_padded([used for _, used in row], marks) for row in steps_of]
+    return out
+
+
+def _joined(row: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Busy time sorted, overlaps (two steps fixed at once) joined."""
+    out: list[tuple[int, int]] = []
+    for a, b in sorted(row):
+        if out and a < out[-1][1]:
+            out[-1] = (out[-1][0], max(out[-1][1], b))
+        else:
+            out.append((a, b))
+    return out
+
+
+def _profile(change: dict[int, int]) -> list[tuple[int, int]]:
+    """How much is held from each minute on; the first mark stands before all time."""
+    out, used = [(BEFORE_ALL, 0)], 0
+    for at in sorted(change):
+        used += change[at]
+        out.append((at, used))
+    return out
+
+
+def _padded(row: list[int], width: int) -> list[int]:
+    return row + [0] * max(0, width - len(row))
+
+
+def mirror(layout: Layout) -> Tables:
+    """The same tables with time running backward: minute t becomes horizon - t.
+
+    Waits turn round, holds after a finish become holds before a start, and releases are dropped
+    (a step pushed later never starts too early).
+    """
+    t = layout.tables
+    h = t.horizon
+    turned = _slots([tuple((h - b, h - a) for a, b in reversed(row)) for row in layout.slots], h)
+    busy_from = [list(row) for row in t.busy_from]
+    busy_to = [list(row) for row in t.busy_to]
+    for k in range(t.people):
+        count = t.busy_n[k]
+        turned_row = [(h - t.busy_to[k][j], h - t.busy_from[k][j]) for j in range(count)][::-1]
+        for j, (a, b) in enumerate(turned_row):
+            busy_from[k][j], busy_to[k][j] = a, b
+    mark_at = [list(row) for row in t.mark_at]
+    mark_used = [list(row) for row in t.mark_used]
+    for e in range(t.gear):
+        count = t.mark_n[e]
+        # usage between marks j and j + 1 lies between their mirrored minutes, in reverse order
+        spans = [(h - t.mark_at[e][j + 1], t.mark_used[e][j]) for j in range(count - 1)][::-1]
+        row = [(BEFORE_ALL, t.mark_used[e][count - 1]), *spans]
+        for j, (at, used) in enumerate(row):
+            mark_at[e][j], mark_used[e][j] = at, used
+    return t._replace(
+        release=[0] * t.n,
+        pred_at=t.succ_at,
+        pred=t.succ,
+        pred_wait=t.succ_wait,
+        succ_at=t.pred_at,
+        succ=t.pred,
+        succ_wait=t.pred_wait,
+        hold_pre=t.hold_post,
+        hold_post=t.hold_pre,
+        busy_from=busy_from,
+        busy_to=busy_to,
+        mark_at=mark_at,
+        mark_used=mark_used,
+        **turned,
+    )
