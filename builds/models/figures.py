@@ -28,6 +28,7 @@ class Pattern(models.Model):
     company_path: ClassVar[str] = "show__company"
 
     show = models.ForeignKey(Show, on_delete=models.CASCADE, related_name="patterns")
+    made_for = models.ForeignKey(Guise, on_delete=models.PROTECT, related_name="own_patterns")
     part = models.CharField(max_length=5, choices=Part)
     name = models.CharField(max_length=160)
     code = models.CharField(max_length=16)
@@ -38,6 +39,7 @@ class Pattern(models.Model):
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["show", "code"], name="pattern_code_once"),
+            models.UniqueConstraint(fields=["made_for", "part"], name="pattern_of_guise_once"),
         ]
 
     def __str__(self) -> str:
