@@ -115,6 +115,7 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 ("is_built_in", models.BooleanField(default=False)),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
                 (
                     "costume",
                     models.ForeignKey(
@@ -1100,7 +1101,7 @@ class Migration(migrations.Migration):
         migrations.AddConstraint(
             model_name="figurecostume",
             constraint=models.UniqueConstraint(
-                condition=models.Q(("is_built_in", True)),
+                condition=models.Q(("is_built_in", True), ("struck_at", None)),
                 fields=("figure",),
                 name="figure_one_built_in",
             ),

@@ -117,13 +117,18 @@ class Figure(models.Model):
 
 
 class FigureCostume(models.Model):
-    """A costume that a figure wears; the built-in one is what it is first dressed in."""
+    """A costume that a figure wears; the built-in one is what it is first dressed in.
+
+    One that it no longer wears is struck once something was done for it, and taken up again
+    by a later draft.
+    """
 
     company_path: ClassVar[str] = "figure__show__company"
 
     figure = models.ForeignKey(Figure, on_delete=models.CASCADE, related_name="costumes")
     costume = models.ForeignKey(Costume, on_delete=models.PROTECT, related_name="figure_costumes")
     is_built_in = models.BooleanField(default=False)
+    struck_at = models.DateTimeField(null=True, blank=True)
 
     objects = CompanyRows.as_manager()
 
@@ -132,7 +137,9 @@ class FigureCostume(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["figure", "costume"], name="figure_costume_once"),
             models.UniqueConstraint(
-                fields=["figure"], condition=Q(is_built_in=True), name="figure_one_built_in"
+                fields=["figure"],
+                condition=Q(is_built_in=True, struck_at=None),
+                name="figure_one_built_in",
             ),
         ]
 
