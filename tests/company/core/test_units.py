@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
@@ -57,9 +58,8 @@ def test_minutes_are_read_to_whole_seconds(text: str, seconds: int) -> None:
     ],
 )
 def test_wrong_minutes_say_what_is_wrong(text: str, says: str) -> None:
-    with pytest.raises(ValueError, match="^[a-z'].*") as caught:
+    with pytest.raises(ValueError, match=re.escape(says)) as caught:
         units.parse_minutes(text)
-    assert says in str(caught.value)
     assert len(str(caught.value)) < 120
 
 
@@ -121,9 +121,8 @@ def test_hours_are_read_to_whole_minutes(text: str, minutes: int) -> None:
     ],
 )
 def test_wrong_hours_say_what_is_wrong(text: str, says: str) -> None:
-    with pytest.raises(ValueError) as caught:
+    with pytest.raises(ValueError, match=re.escape(says)):
         units.parse_hours(text)
-    assert says in str(caught.value)
 
 
 @given(st.integers(min_value=0, max_value=2000 * 60))
@@ -133,7 +132,8 @@ def test_hours_written_are_read_back(minutes: int) -> None:
 
 def test_hours_read_at_a_glance() -> None:
     shown = [units.format_hours(minutes) for minutes in (0, 15, 30, 60, 65, 90, 2400, -90)]
-    assert shown == ["0 h", "15 min", "\u00bd h", "1 h", "1 h 05", "1\u00bd h", "40 h", "-1\u00bd h"]
+    expected = ["0 h", "15 min", "\u00bd h", "1 h", "1 h 05", "1\u00bd h", "40 h", "-1\u00bd h"]
+    assert shown == expected
 
 
 @pytest.mark.parametrize(
@@ -161,7 +161,7 @@ def test_nine_in_the_morning_is_written_many_ways(text: str) -> None:
 
 @pytest.mark.parametrize("text", ["", "25", "24:00", "9:60", "9:5", "noon", "24:01"])
 def test_wrong_clock_times_are_refused(text: str) -> None:
-    with pytest.raises(ValueError, match="time of day|on the clock|end of the day"):
+    with pytest.raises(ValueError, match=r"time of day|on the clock|end of the day"):
         units.parse_clock(text)
 
 
