@@ -1,0 +1,316 @@
+"""The thread under a show's title: from the first day to opening, with a knot for each milestone.
+
+    ThreadData(today, first_day, opening, ready, milestones) -> draw_thread(data, ident=, width=)
+
+Widths used: 1440 for a wide screen, 880 for a middling one, 360 for a phone, where the milestones
+keep their knots and give up their words. templates/parts/thread_drawings.html shows what fits.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+
+from django.utils.safestring import SafeString, mark_safe
+
+from company import drawing as d
+from company.drawing import Box, Knot
+from company.lettering import clip
+
+MARGIN = 30.0
+PHONE = 480  # narrower than this the milestones have no words
+LANE = 17.0
+MOST_LANES = 3
+KNOT_R = 6.0
+LONGEST_WORDS = 300.0
+
+
+@dataclass(frozen=True)
+class Milestone:
+    """A day of the show that counts: 'heads cast', with how far it is."""
+
+    day: date
+    words: str
+    state: Knot = Knot.LOOSE
+    is_late: bool = False
+
+
+@dataclass(frozen=True)
+class ThreadData:
+    """What the thread shows. Any day but today may not be known yet."""
+
+    today: date
+    first_day: date | None = None
+    opening: date | None = None
+    ready: date | None = None
+    milestones: tuple[Milestone, ...] = field(default=())
+
+    @property
+    def days_in_hand(self) -> int | None:
+        """Opening minus ready, in days; negative when late."""
+        return (self.opening - self.ready).days if self.opening and self.ready else None
+
+
+@dataclass(frozen=True)
+class _Label:
+    x: float
+    text: str
+    bold: bool = False
+    css: str = ""
+    prefers_above: bool = False
+    must_show: bool = True
+
+
+@dataclass
+class _Placed:
+    label: _Label
+    left: float
+    lane: int  # above: -1, -2, ...; below: 1, 2, ...
+    box: Box = (0, 0, 0, 0)
+
+
+def say_day(day: date, today: date) -> str:
+    """'4 Sep', with the year where it is not this one."""
+    year = "" if day.year == today.year else f" {day.year}"
+    return f"{day.day} {day:%b}{year}"
+
+
+def say_in_hand(days: int) -> str:
+    """'12 days in hand', 'none in hand', '3 days late'."""
+    if not days:
+        return "none in hand"
+    unit = "day" if abs(days) == 1 else "days"
+    return f"{days} {unit} in hand" if days > 0 else f"{-days} {unit} late"
+
+
+def describe_thread(data: ThreadData) -> str:
+    """The whole thread as sentences, for those who listen."""
+    said = []
+    if data.first_day:
+        said.append(f"First day {say_day(data.first_day, data.today)}.")
+    for milestone in sorted(data.milestones, key=lambda m: m.day):
+        late = ", late" if milestone.is_late else ""
+        day = say_day(milestone.day, data.today)
+        said.append(f"{day}: {milestone.words}, {milestone.state.value}{late}.")
+    said.append(f"Today is {say_day(data.today, data.today)}.")
+    if data.opening:
+        said.append(f"Opening {say_day(data.opening, data.today)}.")
+    return " ".join(said)
+
+
+def name_thread(data: ThreadData) -> str:
+    """What the thread says first."""
+    if data.ready is None:
+        opening = f" Opening is on {say_day(data.opening, data.today)}." if data.opening else ""
+        return f"No plan yet says when all is ready to play.{opening}"
+    days = data.days_in_hand
+    if days is None:
+        return f"All ready to play {say_day(data.ready, data.today)}; no opening is set."
+    return (
+        f"All ready to play {say_day(data.ready, data.today)}, {say_in_hand(days)}"
+        f" before opening on {say_day(data.opening, data.today)}"  # type: ignore[arg-type]
+    )
+
+
+def draw_thread(
+    data: ThreadData, *, ident: str, width: int = 1440, printed: bool = False
+) -> SafeString:
+    """The thread, as wide as asked. Words never lie over words, knots, bob or flag."""
+    scale = _Scale(data, width)
+    labels = _labels(data, scale, width)
+    fixtures = _fixtures(data, scale)
+    placed = _place(labels, fixtures, width)
+    above = max([-p.lane for p in placed if p.lane < 0], default=0)
+    below = max([p.lane for p in placed if p.lane > 0], default=0)
+    top = max(26.0, 16 + above * LANE)
+    height = top + 28 + max(below, 1) * LANE
+    parts = [
+        d.group(
+            *_line(data, scale),
+            *_leaders(placed),
+            *_marks(data, scale),
+            *_lettering(placed),
+            transform=f"translate(0 {d.num(top)})",
+        )
+    ]
+    return d.picture(
+        width,
+        height,
+        *parts,
+        ident=ident,
+        title=name_thread(data),
+        desc=describe_thread(data),
+        css="drawing-thread",
+        printed=printed,
+    )
+
+
+class _Scale:
+    """Days to places: from the first day known to the last, with room at both ends."""
+
+    def __init__(self, data: ThreadData, width: int) -> None:
+        days = [data.today, *(m.day for m in data.milestones)]
+        days += [day for day in (data.first_day, data.opening, data.ready) if day]
+        first, last = min(days), max(days)
+        if (last - first).days < 14:
+            last = first + timedelta(days=14)
+        self.first, self.last = first, last
+        self.left = MARGIN
+        self.right = width - MARGIN - 26  # room for the flag
+
+    def x(self, day: date) -> float:
+        share = (day - self.first).days / (self.last - self.first).days
+        return self.left + share * (self.right - self.left)
+
+
+def _line(data: ThreadData, scale: _Scale) -> list[SafeString]:
+    """Solid where worked, dotted ahead; faint before the first day and after opening."""
+    start = scale.x(data.first_day) if data.first_day else scale.left
+    end = scale.x(data.opening) if data.opening else scale.right
+    late_end = scale.x(data.ready) if data.ready else end
+    today = min(max(scale.x(data.today), start), max(end, late_end))
+    parts = []
+    if today > start:
+        parts.append(d.thread_between(start, today, 0))
+    if max(end, late_end) > today:
+        parts.append(d.line(today, 0, max(end, late_end), 0, "thread-line thread-ahead"))
+    return parts
+
+
+def _marks(data: ThreadData, scale: _Scale) -> list[SafeString]:
+    parts = []
+    if data.first_day:
+        parts.append(d.knot(Knot.TIED, scale.x(data.first_day), 0, KNOT_R))
+    for milestone in data.milestones:
+        title = f"{say_day(milestone.day, data.today)}: {milestone.words}, {milestone.state.value}"
+        parts.append(d.knot(milestone.state, scale.x(milestone.day), 0, KNOT_R, title))
+    if data.ready:
+        kind = "ready-late" if (data.days_in_hand or 0) < 0 else "ready-kept"
+        x = scale.x(data.ready)
+        parts.append(d.group(d.knot(Knot.LOOSE, x, 0, KNOT_R + 1.5), css=kind))
+    if data.opening:
+        x = scale.x(data.opening)
+        parts.append(d.path(f"M{d.num(x)} -21V10", "pole"))
+        parts.append(d.path(f"M{d.num(x)} -21q8 -2 12 2t11 1q-3 6 -11 6t-12 -1z", "solid"))
+    x = scale.x(data.today)
+    parts.append(d.path(f"M{d.num(x)} -18V12", "pole"))
+    parts.append(d.path(f"M{d.num(x - 2.5)} 9h5v3h2v5l-4.5 11l-4.5 -11v-5h2z", "solid"))
+    return parts
+
+
+def _fixtures(data: ThreadData, scale: _Scale) -> list[Box]:
+    """Room that no word may take: the thread with its knots, the bob, the flag."""
+    boxes: list[Box] = [(0, -11, 1e6, 9)]
+    x = scale.x(data.today)
+    boxes.append((x - 6, -20, x + 6, 29))
+    if data.opening:
+        x = scale.x(data.opening)
+        boxes.append((x - 3, -25, x + 25, 12))
+    return boxes
+
+
+def _labels(data: ThreadData, scale: _Scale, width: int) -> list[_Label]:
+    """What must be read first comes first: it gets the best place."""
+    labels = []
+    if data.ready:
+        days = data.days_in_hand
+        phone = width < PHONE
+        text = f"{say_day(data.ready, data.today)} · {'ready' if phone else 'all ready to play'}"
+        if days is not None:
+            text += f", {say_in_hand(days)}"
+        css = "late" if (days or 0) < 0 else "kept"
+        labels.append(_Label(scale.x(data.ready), text, True, css, prefers_above=True))
+    today = f"today, {say_day(data.today, data.today)}"
+    labels.append(_Label(scale.x(data.today), today, bold=True))
+    if data.opening:
+        labels.append(
+            _Label(scale.x(data.opening), f"{say_day(data.opening, data.today)} · opening", True)
+        )
+    if data.first_day:
+        text = f"{say_day(data.first_day, data.today)} · first day"
+        labels.append(_Label(scale.x(data.first_day), text, css="soft", must_show=width >= PHONE))
+    if width >= PHONE:
+        for milestone in sorted(data.milestones, key=lambda m: m.day):
+            text = clip(
+                f"{say_day(milestone.day, data.today)} · {milestone.words}", 13, LONGEST_WORDS
+            )
+            css = "late" if milestone.is_late else "soft"
+            labels.append(
+                _Label(scale.x(milestone.day), text, milestone.is_late, css, must_show=False)
+            )
+    return labels
+
+
+def _place(labels: list[_Label], fixtures: list[Box], width: int) -> list[_Placed]:
+    """Each label into the nearest lane where it and its leader touch nothing placed before."""
+    taken = list(fixtures)
+    placed = []
+    for label in labels:
+        found = _find_place(label, taken, width, 9 if label.must_show else MOST_LANES)
+        if found:
+            placed.append(found)
+            taken.append(found.box)
+            if abs(found.lane) > 1:
+                taken.append(_leader_box(found))
+    return placed
+
+
+def _find_place(label: _Label, taken: list[Box], width: int, most: int) -> _Placed | None:
+    size = 14 if label.bold else 13
+    room = d.words_box(0, 0, label.text, size=size, bold=label.bold)
+    wide = room[2] - room[0]
+    lefts = (label.x - wide / 2, label.x + 13, label.x - wide - 13)
+    for step in range(1, most + 1):
+        for lane in (-step, step) if label.prefers_above else (step, -step):
+            for left in lefts:
+                left = min(max(left, 4.0), width - wide - 4)
+                foot = _foot(lane)
+                box = (left - 5, foot - size * 0.8, left + wide + 5, foot + size * 0.28)
+                found = _Placed(label, left, lane, box)
+                needs = [box] if abs(lane) == 1 else [box, _leader_box(found)]
+                # The bob and the flag may stand in a leader's way no more than another label.
+                if not any(d.overlaps(need, other) for need in needs for other in taken[1:]):
+                    return found
+    return None
+
+
+def _foot(lane: int) -> float:
+    """Where the letters of a lane stand, the thread being at 0."""
+    return 10 + LANE * lane + 2 if lane > 0 else -13 + LANE * (lane + 1) - 3
+
+
+def _leader_box(placed: _Placed) -> Box:
+    x, end = placed.label.x, _leader_end(placed)
+    return (x - 1, 10, x + 1, end) if placed.lane > 0 else (x - 1, end, x + 1, -12)
+
+
+def _leaders(placed: list[_Placed]) -> list[SafeString]:
+    """A hair from the knot to words that stand further off."""
+    return [
+        d.line(p.label.x, 4 if p.lane > 0 else -10, p.label.x, _leader_end(p), "hair")
+        for p in placed
+        if abs(p.lane) > 1
+    ]
+
+
+def _leader_end(placed: _Placed) -> float:
+    """At the near edge of words that hang under it, at the far edge of words beside it."""
+    left, top, right, foot = placed.box
+    is_beside = not left < placed.label.x < right
+    if placed.lane > 0:
+        return foot - 3 if is_beside else top
+    return top + 2 if is_beside else foot
+
+
+def _lettering(placed: list[_Placed]) -> list[SafeString]:
+    return [
+        d.words(
+            p.left,
+            _foot(p.lane),
+            p.label.text,
+            size=14 if p.label.bold else 13,
+            bold=p.label.bold,
+            css=p.label.css,
+        )
+        for p in placed
+    ] or [mark_safe("")]
