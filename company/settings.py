@@ -239,7 +239,11 @@ LOGGING = {
     "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
     "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "line"}},
     "root": {"handlers": ["stderr"], "level": "WARNING"},
-    "loggers": {"django": {"handlers": [], "propagate": True}},
+    "loggers": {
+        "django": {"handlers": [], "propagate": True},
+        # Refused forms and mistyped addresses are told to the person, not to the log.
+        "django.request": {"level": "ERROR"},
+    },
 }
 
 env.stop_if_wrong()

@@ -23,6 +23,9 @@ class SignInForm(AuthenticationForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["username"].label = "Sign-in name"
+        if self.is_bound:
+            # The list of what is wrong takes the focus instead.
+            self.fields["username"].widget.attrs.pop("autofocus", None)
 
 
 class PasswordForm(forms.Form):

@@ -14,6 +14,8 @@ function ask(sentence, goOn) {
   dialog.returnValue = "no";
   dialog.addEventListener("close", () => dialog.returnValue === "yes" && goOn(), { once: true });
   dialog.showModal();
+  // Not by the autofocus attribute: a browser minds it even in a closed dialog, and complains.
+  dialog.querySelector("[data-confirm-no]").focus();
 }
 
 const sentenceOf = (element) => element?.closest?.("[data-confirm]")?.dataset.confirm;
