@@ -23,6 +23,8 @@ class SignInForm(AuthenticationForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.fields["username"].label = "Sign-in name"
+        self.fields["username"].error_messages["required"] = "Write the name you sign in with."
+        self.fields["password"].error_messages["required"] = "Write your password."
         if self.is_bound:
             # The list of what is wrong takes the focus instead.
             self.fields["username"].widget.attrs.pop("autofocus", None)
