@@ -36,8 +36,9 @@ def earliest_ready(layout: Layout) -> Bound:
     """The strongest bound found. Cost: about 15 trials, each sets x windows."""
     paths = Paths(layout)
     head = paths.earliest()
-    longest = max((int(f) for _, f in head), default=layout.problem.now)
-    longest = max(longest, layout.tables.all_done)
+    done = layout.tables.all_done
+    longest = max((int(f) for _, f in head), default=done)
+    longest = max(longest, done)
     best = Bound(longest, "the longest chain of work and waits")
     if layout.tables.n == 0 or not layout.people:
         return best

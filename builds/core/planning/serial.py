@@ -17,7 +17,7 @@ def feasible_order(t: Tables, key: Row, order: Row, left: Row) -> None:
 
     `left` is scratch, one a step.
     """
-    heap = [(key[0], 0)]
+    heap = [(0, 0)]
     heap.pop()
     for i in range(t.n):
         left[i] = t.pred_at[i + 1] - t.pred_at[i]

@@ -101,8 +101,11 @@ def lay_out(problem: Problem, fixed: dict[str, Fixed], hours: Hours | None = Non
     made = list(own)
     pairs: list[tuple[str | None, str | None]] = []
     opt_at, opt_person, opt_second, opt_cal = [0], [], [], []
+    common = _common_hands(steps, hours, fixed, problem)
     for step in steps:
         for (person, second), calendar in _options(step, hours):
+            if step.part_of is not None and person not in common[step.part_of]:
+                continue
             pairs.append((person, second))
             opt_person.append(NONE if person is None else number[person])
             opt_second.append(NONE if second is None else number[second])
@@ -145,6 +148,21 @@ def _options(
     step: Step, hours: Hours
 ) -> Sequence[tuple[Pair | tuple[None, None], Calendar | None]]:
     return [((None, None), None)] if step.unattended else list(hours.able(step))
+
+
+def _common_hands(
+    steps: Sequence[Step], hours: Hours, fixed: dict[str, Fixed], problem: Problem
+) -> dict[str, set[str | None]]:
+    """For each long step, those who may do every part of it that is not done yet."""
+    common: dict[str, set[str | None]] = {}
+    for step in steps:
+        if step.part_of is not None:
+            who = {person for (person, _), _ in _options(step, hours)}
+            common[step.part_of] = common.get(step.part_of, who) & who
+    for step in problem.steps:
+        if step.part_of in common and step.id in fixed:
+            common[step.part_of] &= {fixed[step.id].person}
+    return common
 
 
 def _release(step: Step, problem: Problem, fixed: dict[str, Fixed]) -> int:
