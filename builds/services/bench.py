@@ -1,0 +1,247 @@
+"""Taking a count to the bench: figures appear, are kept, or are set aside; none is ever lost."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, field
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+from django.db.models import Max
+
+from builds.models import Figure, FigureCostume, Step, TrackFigure
+from builds.queries.bench import AGAIN, GONE, KEPT, NEW, Bench, BenchLine, read_bench
+from builds.queries.steps import is_touched, with_traces
+from builds.services.steps import make_steps
+from company import clock
+from company.models import User
+from company.services.changes import claim_version, record_change, snapshot
+from scenes.models import Costume, Count, Draft, Guise, Show
+from scenes.services.cells import lock_plot
+from scenes.services.counts import store_count
+
+
+class PlotMoved(Exception):
+    """The plot was changed since the page was read. `bench` is how it stands now."""
+
+    def __init__(self, bench: Bench) -> None:
+        super().__init__("The plot was changed meanwhile. Nothing was taken to the bench.")
+        self.bench = bench
+
+
+@dataclass
+class Taken:
+    """What an acceptance did."""
+
+    count: Count
+    made: list[Figure] = field(default_factory=list)
+    taken_up: list[Figure] = field(default_factory=list)
+    kept: list[Figure] = field(default_factory=list)
+    set_aside: list[Figure] = field(default_factory=list)
+
+
+@transaction.atomic
+def accept_count(
+    *,
+    show: Show,
+    user: User | None,
+    draft_number: int | None = None,
+    revision: int | None = None,
+    keys: Collection[str] | None = None,
+) -> Taken:
+    """Take the current draft to the bench: all of it, or the lines with these keys.
+
+    The count is kept as accepted and the draft frozen with the first line. Figures that are kept
+    as they are come along with any line, since they ask for nothing. Accepting again what was
+    accepted does nothing. Raises PlotMoved where the draft is no longer the one that was read
+    (`draft_number`, `revision`; None: nobody read it), ValidationError for a line that is not
+    there and for a plot that asks for no figure.
+    """
+    lock_plot(show)
+    if show.current_draft is not None:
+        show.current_draft.refresh_from_db()
+    _check_same(show, draft_number, revision)
+    wanted = read_bench(show)
+    if not wanted.lines:
+        raise ValidationError("The plot asks for no figure yet: write an appearance first.")
+    count = _accept(store_count(show=show, user=user), user)
+    bench = read_bench(show)
+    _check_keys(bench, wanted, keys)
+    taken = Taken(count)
+    for line in bench.lines:
+        if line.is_taken:
+            continue
+        if keys is None or line.key in keys or (line.kind == KEPT and not line.to_sew):
+            _take_line(line, taken, user)
+    make_steps(show=show, user=user)
+    return taken
+
+
+def _check_same(show: Show, draft_number: int | None, revision: int | None) -> None:
+    draft = show.current_draft
+    if draft is None:
+        raise ValidationError("The plot asks for no figure yet: write an appearance first.")
+    if draft_number is not None and (draft.number, draft.revision) != (draft_number, revision):
+        raise PlotMoved(read_bench(show))
+
+
+def _check_keys(bench: Bench, wanted: Bench, keys: Collection[str] | None) -> None:
+    known = {line.key for line in (*bench.lines, *wanted.lines)}
+    known |= {f"figure:{figure.pk}" for figure in bench.spares}
+    if keys is not None and (not keys or not known.issuperset(keys)):
+        raise ValidationError("That line is not in the draft. Load the page anew.")
+
+
+def _accept(count: Count, user: User | None) -> Count:
+    if count.accepted_at is None:
+        count.accepted_at, count.by = clock.now(), user
+        count.save(update_fields=["accepted_at", "by"])
+        Draft.objects.filter(pk=count.draft_id, frozen_at=None).update(frozen_at=clock.now())
+        record_change(
+            company=count.draft.show.company,
+            user=user,
+            noun="accepted count",
+            row=count.pk,
+            after={
+                "draft": count.draft.number,
+                "revision": count.revision,
+                "figures": count.figures,
+            },
+        )
+    return count
+
+
+def _take_line(line: BenchLine, taken: Taken, user: User | None) -> None:
+    if line.kind == GONE:
+        assert line.figure is not None
+        taken.set_aside.append(_change_state(line.figure, Figure.State.SPARE, user))
+        return
+    if line.kind == NEW:
+        figure = _make_figure(line.guise, user)
+        taken.made.append(figure)
+    else:
+        assert line.figure is not None
+        figure = line.figure
+        (taken.taken_up if line.kind == AGAIN else taken.kept).append(figure)
+        if line.kind == AGAIN:
+            _change_state(figure, Figure.State.WANTED, user)
+    assert line.track is not None
+    TrackFigure.objects.create(count=taken.count, track_id=line.track.pk, figure=figure)
+    dress_figure(figure, line.costumes, user)
+
+
+def _make_figure(guise: Guise, user: User | None, state: str = Figure.State.WANTED) -> Figure:
+    """A figure with the next number ever used of its role's letters."""
+    show, letters = guise.character.show, guise.character.letters
+    last = Figure.objects.filter(show=show, letters=letters).aggregate(n=Max("number"))["n"] or 0
+    figure = Figure.objects.create(
+        show=show,
+        guise=guise,
+        letters=letters,
+        number=last + 1,
+        state=state,
+        made_at=clock.now(),
+    )
+    record_change(
+        company=show.company, user=user, noun="figure", row=figure.pk, after=snapshot(figure)
+    )
+    return figure
+
+
+def dress_figure(figure: Figure, costumes: Sequence[Costume], user: User | None) -> None:
+    """Let the figure wear exactly these, the first worn first; what was made stays on record.
+
+    The built-in costume stays the same one as long as the figure wears it; else the first worn
+    is built in. A costume it no longer wears is struck where work was begun on it, else dropped.
+    """
+    rows = {row.costume_id: row for row in FigureCostume.objects.filter(figure=figure)}
+    before = sorted(pk for pk, row in rows.items() if row.struck_at is None)
+    wanted = list(dict.fromkeys(costume.pk for costume in costumes))
+    built_in = next(
+        (pk for pk in wanted if pk in rows and rows[pk].is_built_in and not rows[pk].struck_at),
+        wanted[0] if wanted else None,
+    )
+    for pk, row in rows.items():
+        if pk not in wanted:
+            _take_off(row)
+    for pk in sorted(wanted, key=lambda pk: pk == built_in):
+        FigureCostume.objects.update_or_create(
+            figure=figure,
+            costume_id=pk,
+            defaults={"is_built_in": pk == built_in, "struck_at": None},
+        )
+    if before != sorted(wanted):
+        record_change(
+            company=figure.show.company,
+            user=user,
+            noun="figure costumes",
+            row=figure.pk,
+            before={"costumes": before},
+            after={"costumes": sorted(wanted)},
+        )
+
+
+def _take_off(row: FigureCostume) -> None:
+    steps = with_traces(Step.objects.filter(figure=row.figure_id, costume=row.costume_id))
+    if any(is_touched(step) for step in steps):
+        if row.struck_at is None:
+            FigureCostume.objects.filter(pk=row.pk).update(struck_at=clock.now())
+    else:
+        row.delete()
+
+
+@transaction.atomic
+def add_figure(
+    *,
+    show: Show,
+    user: User | None,
+    guise: Guise,
+    costume: Costume | None = None,
+    is_spare: bool = False,
+) -> Figure:
+    """One figure more than the plot needs: a twin to play with, or a spare for the worst day.
+
+    Raises ValidationError naming the field where guise or costume belong elsewhere.
+    """
+    lock_plot(show)
+    if guise.character.show_id != show.pk:
+        raise ValidationError({"guise": "Choose a guise of this show."})
+    if costume is not None and costume.guise_id != guise.pk:
+        raise ValidationError({"costume": f"{costume} belongs to another guise, not to {guise}."})
+    figure = _make_figure(guise, user, Figure.State.SPARE if is_spare else Figure.State.WANTED)
+    dress_figure(figure, [costume] if costume else [], user)
+    make_steps(show=show, user=user)
+    return figure
+
+
+@transaction.atomic
+def set_figure_state(
+    *, figure: Figure, state: str, user: User | None, version: int | None = None
+) -> Figure:
+    """Take a figure up again, set it aside as a spare, or strike it from the bench for good.
+
+    A struck one keeps its number, its hours and its page. Raises StaleEdit where somebody else
+    changed the figure meanwhile, ValidationError for an unknown state.
+    """
+    if state not in Figure.State.values:
+        raise ValidationError({"state": "A figure is wanted, a spare, or struck."})
+    lock_plot(figure.show)
+    claim_version(figure, version)
+    _change_state(figure, state, user)
+    make_steps(show=figure.show, user=user)
+    return figure
+
+
+def _change_state(figure: Figure, state: str, user: User | None) -> Figure:
+    before = figure.state
+    figure.state = state
+    figure.save(update_fields=["state"])
+    record_change(
+        company=figure.show.company,
+        user=user,
+        noun="figure",
+        row=figure.pk,
+        before={"state": before},
+        after={"state": str(state)},
+    )
+    return figure
