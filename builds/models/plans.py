@@ -37,8 +37,13 @@ class Plan(models.Model):
     outlook_words = models.CharField(max_length=300, blank=True)
     is_pinned_up = models.BooleanField(default=False)
     pinned_up_at = models.DateTimeField(null=True, blank=True)
-    state_hash = models.CharField(
-        max_length=64, blank=True, help_text="What the steps and hours were when it was made."
+    figures = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Figure, fit for rehearsal, ready to play, minutes late.",
+    )
+    changes_seen = models.BigIntegerField(
+        default=0, help_text="The last change on record when it was made."
     )
 
     objects = CompanyRows.as_manager()
