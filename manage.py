@@ -35,9 +35,10 @@ def find_python() -> "tuple[str, bool]":
         try:
             tried = subprocess.run([*command, "-c", PROBE], stdout=-1, stderr=-3, timeout=30)
             major, minor, path = tried.stdout.decode().strip().split(" ", 2)
+            version = int(major), int(minor)
         except (OSError, ValueError, subprocess.SubprocessError):
             continue
-        if OLDEST <= (int(major), int(minor)) <= NEWEST:
+        if OLDEST <= version <= NEWEST:
             if tried.returncode == 0:
                 return path, True
             second_best = second_best or path
