@@ -16,7 +16,7 @@ from enum import Enum
 from django.utils.html import conditional_escape, escape
 from django.utils.safestring import SafeString, mark_safe
 
-from company.lettering import measure
+from company.lettering import clip, measure
 
 Attribute = str | int | float | None
 Box = tuple[float, float, float, float]  # left, top, right, bottom
@@ -105,6 +105,24 @@ def words(
         font_weight="700" if bold else None,
         text_anchor=None if anchor == "start" else anchor,
     )
+
+
+def clipped_words(
+    x: float,
+    y: float,
+    text: str,
+    room: float,
+    size: float,
+    *,
+    bold: bool = False,
+    css: str = "",
+) -> SafeString:
+    """Words cut to their room; cut ones show whole when pointed at."""
+    shown = clip(text, size, room, bold=bold)
+    drawn = words(x, y, shown, size=size, bold=bold, css=css)
+    if not shown:
+        return mark_safe("")
+    return drawn if shown == text else group(drawn, title=text)
 
 
 def words_box(
@@ -201,11 +219,12 @@ def picture(
     desc: str = "",
     css: str = "",
     printed: bool = False,
+    role: str = "img",
 ) -> SafeString:
     """The whole picture, `width` by `height`, with its words for those who listen.
 
     `ident` begins every id inside and must be unique in the page. Without a title the picture is
-    an ornament and hidden from screen readers.
+    an ornament and hidden from screen readers. One with links inside has the role 'group'.
     """
     names = f"{ident}-title {ident}-desc" if desc else f"{ident}-title"
     said = []
@@ -223,7 +242,7 @@ def picture(
         viewBox=f"0 0 {num(width)} {num(height)}",
         width=width,
         height=height,
-        role="img" if title else None,
+        role=role if title else None,
         aria_labelledby=names if title else None,
         aria_hidden=None if title else "true",
     )
@@ -239,7 +258,7 @@ _CLOTH_LINES = (
     "M1 2h1M5 6h1",
 )
 _PRINT_RULES = (
-    ".drawing text{fill:#000;font-family:'Alegreya Sans',sans-serif}"
+    ".drawing text{fill:#000;font-family:'Sheet Sans','Sheet Sans Ext','Alegreya Sans',sans-serif}"
     ".drawing path{fill:none;stroke:#000;stroke-width:.8}"
     ".drawing rect{fill:none;stroke:#000;stroke-width:.6}"
     ".drawing .knot-loose,.drawing .knot-struck{fill:#fff;stroke-width:1}"
@@ -249,10 +268,13 @@ _PRINT_RULES = (
     ".drawing .knot-slash{stroke-width:1.8}"
     ".drawing .solid{fill:#000;stroke:none}"
     ".drawing .label{fill:#fff}"
-    ".drawing .hair,.drawing .scene-line{stroke-width:.4;stroke:#777}"
+    ".drawing .hair,.drawing .role-line,.drawing .scene-line{stroke-width:.4;stroke:#777}"
     ".drawing .thread-ahead{stroke-dasharray:2 4}"
     ".drawing .thread-line{stroke-width:1.4}"
+    ".drawing circle{stroke:#000;stroke-width:.8}"
+    ".drawing .paper{fill:#fff;stroke:none}.drawing .hatch{stroke:#888;stroke-width:.5}"
     ".drawing .pause{fill:#eee;stroke:none}"
+    ".drawing .cloth-piece{stroke-width:1.1}"
     ".drawing .person{fill:#fff}.drawing .person-short{fill:#000}"
     ".drawing .undecided{fill:#fff;stroke-dasharray:3 3}"
 )
@@ -263,7 +285,8 @@ def print_style(ident: str) -> SafeString:
     hatchings = [
         tag(
             "pattern",
-            path(lines, stroke="#999", stroke_width="0.5"),
+            rect(0, 0, 8, 8, "paper"),
+            path(lines, "hatch"),
             id=f"{ident}-cloth-{number}",
             width=8,
             height=8,

@@ -23,6 +23,7 @@ LANE = 17.0
 MOST_LANES = 3
 KNOT_R = 6.0
 LONGEST_WORDS = 300.0
+_FLAG = "q8 -2 12 2t11 1q-3 6 -11 6t-12 -1z"
 
 
 @dataclass(frozen=True)
@@ -61,12 +62,13 @@ class _Label:
     must_show: bool = True
 
 
-@dataclass
+@dataclass(frozen=True)
 class _Placed:
     label: _Label
     left: float
     lane: int  # above: -1, -2, ...; below: 1, 2, ...
-    box: Box = (0, 0, 0, 0)
+    box: Box
+    has_leader: bool
 
 
 def say_day(day: date, today: date) -> str:
@@ -185,27 +187,34 @@ def _marks(data: ThreadData, scale: _Scale) -> list[SafeString]:
         title = f"{say_day(milestone.day, data.today)}: {milestone.words}, {milestone.state.value}"
         parts.append(d.knot(milestone.state, scale.x(milestone.day), 0, KNOT_R, title))
     if data.ready:
-        kind = "ready-late" if (data.days_in_hand or 0) < 0 else "ready-kept"
+        kind = "ready-late" if _is_late(data) else "ready-kept"
         x = scale.x(data.ready)
         parts.append(d.group(d.knot(Knot.LOOSE, x, 0, KNOT_R + 1.5), css=kind))
     if data.opening:
         x = scale.x(data.opening)
         parts.append(d.path(f"M{d.num(x)} -21V10", "pole"))
-        parts.append(d.path(f"M{d.num(x)} -21q8 -2 12 2t11 1q-3 6 -11 6t-12 -1z", "solid"))
+        flag = "q-8 -2 -12 2t-11 1q3 6 11 6t12 -1z" if _is_late(data) else _FLAG
+        parts.append(d.path(f"M{d.num(x)} -21{flag}", "solid"))
     x = scale.x(data.today)
     parts.append(d.path(f"M{d.num(x)} -18V12", "pole"))
     parts.append(d.path(f"M{d.num(x - 2.5)} 9h5v3h2v5l-4.5 11l-4.5 -11v-5h2z", "solid"))
     return parts
 
 
+def _is_late(data: ThreadData) -> bool:
+    """A late knot stands behind the flag: the flag then flies the other way."""
+    return (data.days_in_hand or 0) < 0
+
+
 def _fixtures(data: ThreadData, scale: _Scale) -> list[Box]:
     """Room that no word may take: the thread with its knots, the bob, the flag."""
-    boxes: list[Box] = [(0, -11, 1e6, 9)]
     x = scale.x(data.today)
-    boxes.append((x - 6, -20, x + 6, 29))
+    boxes: list[Box] = [(x - 6, -20, x + 6, 29)]
     if data.opening:
         x = scale.x(data.opening)
-        boxes.append((x - 3, -25, x + 25, 12))
+        boxes.append((x - 25, -25, x + 3, 12) if _is_late(data) else (x - 3, -25, x + 25, 12))
+    if data.ready:
+        boxes.append(d.knot_box(scale.x(data.ready), 0, KNOT_R + 1.5))
     return boxes
 
 
@@ -246,16 +255,20 @@ def _place(labels: list[_Label], fixtures: list[Box], width: int) -> list[_Place
     taken = list(fixtures)
     placed = []
     for label in labels:
-        found = _find_place(label, taken, width, 9 if label.must_show else MOST_LANES)
+        found = _find_place(label, taken, width, MOST_LANES)
+        if found is None and label.must_show:
+            found = _find_place(label, taken, width, 9, needs_leader=False)
         if found:
             placed.append(found)
             taken.append(found.box)
-            if abs(found.lane) > 1:
+            if found.has_leader:
                 taken.append(_leader_box(found))
     return placed
 
 
-def _find_place(label: _Label, taken: list[Box], width: int, most: int) -> _Placed | None:
+def _find_place(
+    label: _Label, taken: list[Box], width: int, most: int, *, needs_leader: bool = True
+) -> _Placed | None:
     size = 14 if label.bold else 13
     room = d.words_box(0, 0, label.text, size=size, bold=label.bold)
     wide = room[2] - room[0]
@@ -266,10 +279,9 @@ def _find_place(label: _Label, taken: list[Box], width: int, most: int) -> _Plac
                 left = min(max(left, 4.0), width - wide - 4)
                 foot = _foot(lane)
                 box = (left - 5, foot - size * 0.8, left + wide + 5, foot + size * 0.28)
-                found = _Placed(label, left, lane, box)
-                needs = [box] if abs(lane) == 1 else [box, _leader_box(found)]
-                # The bob and the flag may stand in a leader's way no more than another label.
-                if not any(d.overlaps(need, other) for need in needs for other in taken[1:]):
+                found = _Placed(label, left, lane, box, needs_leader and step > 1)
+                needs = [box, _leader_box(found)] if found.has_leader else [box]
+                if not any(d.overlaps(need, other) for need in needs for other in taken):
                     return found
     return None
 
@@ -289,7 +301,7 @@ def _leaders(placed: list[_Placed]) -> list[SafeString]:
     return [
         d.line(p.label.x, 4 if p.lane > 0 else -10, p.label.x, _leader_end(p), "hair")
         for p in placed
-        if abs(p.lane) > 1
+        if p.has_leader
     ]
 
 
