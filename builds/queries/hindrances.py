@@ -1,0 +1,85 @@
+"""What a step waits for today, and whom it is closed to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from builds.core.progress import Before, Hindrance, Progress, find_hindrances, progress_of
+from builds.models import PlannedStep, Step
+from builds.queries.steps import live_steps, step_waits
+from company import clock
+from company.models import Maker, Role, User
+
+
+def progress(step: Step) -> Progress:
+    """Where the step stands."""
+    return progress_of(
+        begun=step.begun_at,
+        finished=step.finished_at,
+        passed=step.passed_at,
+        gate=step.stage.gate,
+    )
+
+
+def hindrances_of(
+    step: Step,
+    steps: Mapping[int, Step] | None = None,
+    waits: Mapping[int, Iterable[tuple[int, int]]] | None = None,
+) -> list[Hindrance]:
+    """What must be done, or dry, before this step is begun; nothing where it is begun already.
+
+    `steps` by id and `waits` are the show's where the caller has read them.
+    """
+    if step.begun_at is not None or step.struck_at is not None:
+        return []
+    if steps is None:
+        steps = {row.pk: row for row in live_steps(step.show)}
+    if waits is None:
+        waits = step_waits(step.show, steps.values())
+    befores = [
+        Before(
+            f"{steps[pk].stage.name}, {steps[pk].subject_words}",
+            progress(steps[pk]),
+            (steps[pk].passed_at if steps[pk].stage.gate else None) or steps[pk].finished_at,
+            wait_min,
+        )
+        for pk, wait_min in waits.get(step.pk, ())
+    ]
+    return find_hindrances(befores, clock.now())
+
+
+def closed_to(step: Step, maker: Maker | None, role: Role) -> str:
+    """Why this person may not do the step, as a sentence; '' where they may."""
+    stage = step.stage
+    is_lead = role is Role.LEAD if maker is None else maker.is_lead
+    if stage.lead_only and not is_lead:
+        return f"'{stage.name}' is the lead's alone."
+    if maker is None:
+        return ""
+    if stage.needs_saw_training and not maker.is_saw_trained:
+        return f"{maker} is not marked as trained on the saw: leave it to somebody who is."
+    if stage.closed_to_latex_allergy and maker.has_latex_allergy:
+        return f"{maker} is marked with a latex allergy: leave it to somebody else."
+    if stage.closed_to_under_18 and maker.is_under_18:
+        return f"{maker} is under 18: this is not for them."
+    return ""
+
+
+def maker_of(user: User | None, step: Step) -> Maker | None:
+    """The maker that the signed-in person is in the step's company; None where they are none."""
+    if user is None:
+        return None
+    return Maker.objects.filter(company=step.show.company, user=user, struck_at=None).first()
+
+
+def planned_for(step: Step) -> list[Maker]:
+    """Whose step it is: its pinned maker, else those whom the pinned-up plan names."""
+    if step.pinned_maker is not None:
+        return [step.pinned_maker]
+    rows = PlannedStep.objects.filter(step=step, plan__is_pinned_up=True)
+    found: dict[int, Maker] = {}
+    for row in rows.select_related("maker", "second").order_by("part"):
+        for maker in (row.maker, row.second):
+            if maker is not None:
+                found.setdefault(maker.pk, maker)
+    return list(found.values())
