@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from scenes.core.counting.assignment import assign
 from scenes.core.counting.handover import HandOver, Kept, hand_overs_to_keep
 from scenes.core.counting.network import flow
-from scenes.core.counting.relation import Relation, State, state_entering, state_leaving
+from scenes.core.counting.relation import Link, Relation, State, state_entering, state_leaving
 from scenes.core.plot import AppearanceKey, CostumeId, Placed
 
 # Up to here the plain assignment answers in a few milliseconds; above, the flow is quicker.
@@ -118,18 +118,15 @@ class Reach:
             for state, indices in self.by_state.items()
         }
         self.unseen = {state: len(indices) for state, indices in self.by_state.items()}
+        self.onward: dict[State, list[tuple[State, Link]]] = {}
         self.reached: set[int] = set()
 
     def entrances_after(self, index: int) -> list[int]:
         """Entrances that the figure of this exit may take and that were not reached before."""
         found = []
         first = self.placed[index]
-        leaving = state_leaving(first)
-        for state, indices in self.by_state.items():
-            link = self.relation.link(leaving, state)
-            if link is None:
-                continue
-            times, unseen = self.times[state], self.unseen[state]
+        for state, link in self._onward(state_leaving(first)):
+            indices, times, unseen = self.by_state[state], self.times[state], self.unseen[state]
             slot = min(unseen, bisect_left(times, first.leaves_s + link.need_s))
             found.extend(indices[slot:unseen])
             self.unseen[state] = slot
@@ -139,6 +136,13 @@ class Reach:
         fresh = [j for j in dict.fromkeys(found) if j not in self.reached]
         self.reached.update(fresh)
         return fresh
+
+    def _onward(self, leaving: State) -> list[tuple[State, Link]]:
+        """States that a figure may enter in after leaving in this one."""
+        if leaving not in self.onward:
+            links = ((state, self.relation.link(leaving, state)) for state in self.by_state)
+            self.onward[leaving] = [(state, link) for state, link in links if link is not None]
+        return self.onward[leaving]
 
 
 def find_witness(cover: Cover, relation: Relation) -> tuple[int, ...] | None:

@@ -31,11 +31,13 @@ class Run:
 
     played: list[Played] = field(default_factory=list)
     previous: OldTrack | None = None
+    last_old: OldTrack | None = None
 
-    @property
-    def last_old(self) -> OldTrack | None:
-        """The old track last met."""
-        return next((p.old for p in reversed(self.played) if p.old is not None), None)
+    def play(self, position: int, old: OldTrack | None) -> None:
+        """Add an appearance, and remember the old track last met."""
+        self.played.append(Played(position, old))
+        if old is not None:
+            self.last_old = old
 
 
 def make_runs(cover: Cover, relation: Relation, previous: Old) -> list[Run]:
@@ -53,6 +55,8 @@ def make_runs(cover: Cover, relation: Relation, previous: Old) -> list[Run]:
 
 def _old_tracks(placed: Placed, previous: Old) -> list[OldTrack]:
     """The old tracks that played this appearance, one a copy."""
+    if not previous:
+        return []
     key = placed.appearance.key
     copies = range(1, placed.appearance.copies + 1)
     return [previous[key, copy] for copy in copies if (key, copy) in previous]
@@ -72,8 +76,8 @@ def _thread(cover: Cover, old_tracks: Sequence[list[OldTrack]]) -> list[Run]:
         here = here + new
         _take_copies(index, here, list(old_tracks[index]))
         for second, units in sorted(onward.get(index, ())):
-            wanted = old_tracks[second]
-            here.sort(key=lambda run: run.last_old is None or run.last_old not in wanted)
+            if wanted := old_tracks[second]:
+                here.sort(key=lambda run: run.last_old is None or run.last_old not in wanted)
             going_to.setdefault(second, []).extend(here[:units])
             here = here[units:]
     return runs
@@ -90,7 +94,7 @@ def _take_copies(index: int, here: Sequence[Run], free: list[OldTrack]) -> None:
         old = chosen.get(n)
         if old is None and free:
             old = free.pop(0)
-        run.played.append(Played(index, old))
+        run.play(index, old)
 
 
 class _Cut(NamedTuple):
