@@ -2,23 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 
 from builds.core.progress import Before, Hindrance, Progress, find_hindrances, progress_of
 from builds.models import PlannedStep, Step
+from builds.models.routes import Mark
 from builds.queries.steps import live_steps, step_waits
 from company import clock
 from company.models import Maker, Role, User
+from scenes.models import Show, Sketch
 
 
-def progress(step: Step) -> Progress:
-    """Where the step stands."""
+def chosen_guises(show: Show) -> set[int]:
+    """Guises of which a sketch is chosen: their stage 'sketch chosen' is done by that."""
+    rows = Sketch.objects.filter(guise__character__show=show, is_chosen=True)
+    return set(rows.values_list("guise_id", flat=True))
+
+
+def progress(step: Step, chosen: Container[int] = ()) -> Progress:
+    """Where the step stands. `chosen` are the guises of which a sketch is chosen."""
+    if step.stage.mark == Mark.CHOSEN and _guise_of(step) in chosen:
+        return Progress.DONE
     return progress_of(
         begun=step.begun_at,
         finished=step.finished_at,
         passed=step.passed_at,
         gate=step.stage.gate,
     )
+
+
+def _guise_of(step: Step) -> int | None:
+    return step.pattern.made_for_id if step.pattern else step.guise_id
 
 
 def hindrances_of(
@@ -36,10 +50,11 @@ def hindrances_of(
         steps = {row.pk: row for row in live_steps(step.show)}
     if waits is None:
         waits = step_waits(step.show, steps.values())
+    chosen = chosen_guises(step.show)
     befores = [
         Before(
             f"{steps[pk].stage.name}, {steps[pk].subject_words}",
-            progress(steps[pk]),
+            progress(steps[pk], chosen),
             (steps[pk].passed_at if steps[pk].stage.gate else None) or steps[pk].finished_at,
             wait_min,
         )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -11,7 +10,7 @@ from django.db import transaction
 from builds.models import Figure, Step
 from builds.queries.hindrances import closed_to
 from builds.services.hours import own_role
-from builds.services.steps import tell_plan
+from builds.services.plans import steps_changed
 from company import clock
 from company.models import Maker, Role, User
 from company.services.changes import claim_version, record_change, snapshot
@@ -47,7 +46,7 @@ def edit_figure(*, figure: Figure, user: User | None, version: int | None, **val
     figure.save()
     _record(figure.show.company, user, "figure", figure, before)
     if {"needed_by", "weight"} & values.keys():
-        tell_plan(figure.show)
+        steps_changed(figure.show)
     return figure
 
 
@@ -73,7 +72,7 @@ def edit_step(*, step: Step, user: User, version: int | None, **values: Any) -> 
     step.save()
     _record(step.show.company, user, "step", step, before)
     if values.keys() - {"note"}:
-        tell_plan(step.show)
+        steps_changed(step.show)
     return step
 
 

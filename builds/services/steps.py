@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import importlib.util
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -22,6 +20,8 @@ from builds.queries.steps import (
     with_traces,
 )
 from builds.services.patterns import ensure_castings, ensure_patterns
+from builds.services.plans import steps_changed
+from builds.services.routes import route_for
 from company import clock
 from company.models import Company, User
 from company.services.changes import record_change
@@ -52,10 +52,12 @@ def make_steps(*, show: Show, user: User | None = None) -> Remade:
     aside stays as it is. Struck steps come back as they were when they are wanted again.
     """
     Show.objects.select_for_update().get(pk=show.pk)
-    routes = read_routes(show.company)
     figures = list(
         is_built(Figure.objects.filter(show=show)).select_related("guise__character__show")
     )
+    for kind in sorted({figure.guise.kind for figure in figures}):
+        route_for(company=show.company, kind=kind, user=user)
+    routes = read_routes(show.company)
     guises = Guise.objects.filter(pk__in={figure.guise_id for figure in figures})
     ensure_patterns(show, list(guises.select_related("character__show")), routes)
     ensure_castings(figures, routes)
@@ -64,7 +66,7 @@ def make_steps(*, show: Show, user: User | None = None) -> Remade:
         record_change(
             company=show.company, user=user, noun="steps", row=show.pk, after=vars(remade)
         )
-        tell_plan(show)
+        steps_changed(show)
     return remade
 
 
@@ -78,12 +80,6 @@ def remake_company_steps(*, company: Company, user: User | None = None) -> int:
     """Make the steps of every show again. Gives the number of shows in which something moved."""
     shows = Show.objects.filter(company=company, figures__isnull=False).distinct()
     return sum(bool(make_steps(show=show, user=user)) for show in shows)
-
-
-def tell_plan(show: Show) -> None:
-    """Let the plan move with the steps."""
-    if importlib.util.find_spec("builds.services.plans") is not None:
-        importlib.import_module("builds.services.plans").steps_changed(show)
 
 
 def _settle(show: Show) -> Remade:

@@ -16,7 +16,7 @@ from builds.core.progress import Hindrance
 from builds.models import Step
 from builds.queries.hindrances import closed_to, hindrances_of, maker_of, planned_for
 from builds.services.hours import log_work, own_role
-from builds.services.steps import tell_plan
+from builds.services.plans import steps_changed
 from company import clock
 from company.models import Maker, Role, User
 from company.services.changes import claim_version, record_change, snapshot
@@ -227,7 +227,7 @@ def _write(
         before={name: before[name] for name in changed},
         after=said,
     )
-    tell_plan(step.show)
+    steps_changed(step.show)
 
 
 def _short(words: str) -> str:

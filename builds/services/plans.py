@@ -1,0 +1,269 @@
+"""Making plans, pinning one up, and letting the plan move with the work."""
+
+from __future__ import annotations
+
+import logging
+import re
+from collections import Counter
+from collections.abc import Callable
+from functools import partial
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.utils.formats import date_format
+
+from builds.core import planning as core
+from builds.core.planning.chain import ChainLink, what_sets_the_date
+from builds.core.planning.risk import sample_plan
+from builds.loading import Loaded, instant_of, load_problem
+from builds.models import Plan, PlannedStep
+from builds.queries.plans import latest_change, latest_plan
+from company import clock
+from company.models import User
+from company.services.changes import record_change
+from scenes.models import Show
+
+logger = logging.getLogger(__name__)
+
+FIRST_WORK = 40  # rounds of improvement of a plan that somebody waits for
+QUICK_WORK = 0  # when the plan only follows what was recorded
+RUNS = 400
+OUTLOOK = {
+    "easy": "Easy. Even when hours run over as they usually do, it is ready in time.",
+    "fair": "Fair. It holds if most hours do; a few that run over still fit.",
+    "tight": "Tight. It holds only if nearly every hour does.",
+}
+Stop = Callable[[], bool]
+
+
+class BrokenPlan(Exception):
+    """The checker refused what the planner made: nothing was stored."""
+
+
+def make_plan(
+    *,
+    show: Show,
+    user: User | None,
+    work: int = FIRST_WORK,
+    seed: int = 1,
+    stop: Stop | None = None,
+    report: Callable[[Plan], None] | None = None,
+) -> Plan:
+    """Plan the show as it stands and keep the plan as a draft. Pins nothing up.
+
+    A plan that cannot exist is kept too, with its reasons as sentences. `report` is given each
+    better plan as it is found, kept as well.
+    """
+    seen = latest_change(show.company)
+    loaded = load_problem(show)
+    reasons = _nothing_to_plan(loaded)
+    if reasons:
+        return _store(show, user, loaded, core.Plan("none", reasons=tuple(reasons)), seen)
+    kept: list[Plan] = []
+
+    def keep(plan: core.Plan) -> None:
+        if report is not None:
+            kept.append(_store(show, user, loaded, plan, seen))
+            report(kept[-1])
+
+    best = core.solve(loaded.problem, work=work, seed=seed, stop=stop, report=keep)
+    return _store(show, user, loaded, best, seen)
+
+
+def _nothing_to_plan(loaded: Loaded) -> list[str]:
+    """Why there is nothing to plan at all, before the planner is asked."""
+    if not loaded.figures:
+        return ["No figures are at the bench yet: take the count to the bench first."]
+    if not loaded.makers:
+        return ["There is nobody to do the work: add makers and their hours on the Company page."]
+    if not any(person.work for person in loaded.problem.people):
+        return [
+            "Nobody has hours from now on: say on the Company page on which days each maker comes."
+        ]
+    return []
+
+
+@transaction.atomic
+def _store(show: Show, user: User | None, loaded: Loaded, found: core.Plan, seen: int) -> Plan:
+    problem = loaded.problem
+    faults = core.check_plan(problem, found) if found.status != "none" else []
+    if faults:
+        raise BrokenPlan("; ".join(faults[:5]))
+    links = what_sets_the_date(problem, found)
+    odds = sample_plan(problem, found, seed=1, runs=RUNS) if found.steps else None
+    plan = Plan.objects.create(
+        show=show,
+        made_at=clock.now(),
+        by=user,
+        draft_number=show.current_draft.number if show.current_draft else None,
+        seed=found.seed,
+        work=found.work,
+        status=found.status,
+        reasons=[_dated(reason, show) for reason in found.reasons],
+        ready=instant_of(found.ready) if found.ready is not None else None,
+        bound=instant_of(found.bound) if found.bound is not None else None,
+        bound_words=_dated(found.bound_by, show)[:300],
+        chain=[_link_row(link, loaded) for link in links],
+        chain_words=_chain_words(links, loaded),
+        outlook=odds.word if odds else "",
+        outlook_words=OUTLOOK[odds.word] if odds else "",
+        figures=_figure_rows(loaded, found),
+        changes_seen=seen,
+    )
+    on_thread = {link.id for link in links}
+    PlannedStep.objects.bulk_create(
+        _planned_row(plan, planned, loaded, planned.id in on_thread)
+        for planned in found.steps
+        if planned.person is not None
+    )
+    _forget_older_drafts(plan)
+    return plan
+
+
+def _planned_row(
+    plan: Plan, planned: core.PlannedStep, loaded: Loaded, is_on_thread: bool
+) -> PlannedStep:
+    piece = loaded.pieces[planned.id]
+    return PlannedStep(
+        plan=plan,
+        step=piece.step,
+        part=piece.part,
+        parts=piece.parts,
+        minutes=loaded.step(planned.id).minutes,
+        maker=loaded.makers[planned.person or ""],
+        second=loaded.makers[planned.second] if planned.second else None,
+        start=instant_of(planned.start),
+        finish=instant_of(planned.finish),
+        latest_start=instant_of(planned.latest_start),
+        in_hand_min=planned.in_hand_min,
+        is_on_thread=is_on_thread,
+    )
+
+
+def _link_row(link: ChainLink, loaded: Loaded) -> dict[str, object]:
+    piece = loaded.pieces[link.id]
+    return {"step": piece.step.pk, "part": piece.part, "reason": link.reason, "words": link.words}
+
+
+def _figure_rows(loaded: Loaded, found: core.Plan) -> list[dict[str, object]]:
+    """For each figure: when it is fit for rehearsal, when ready to play, and how late it is."""
+    by_tag = {figure.tag: figure for figure in loaded.figures}
+    finish: dict[str, int] = {}
+    for planned in found.steps:
+        step = loaded.step(planned.id)
+        if step.figure is not None:
+            finish[step.figure] = max(finish.get(step.figure, 0), planned.finish)
+    return [
+        {
+            "figure": by_tag[row.id].pk,
+            "fit": instant_of(row.ready).isoformat(),
+            "ready": instant_of(finish[row.id]).isoformat(),
+            "late_min": row.late_min,
+        }
+        for row in found.figures
+        if row.id in finish
+    ]
+
+
+def _chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
+    """Who and what sets the date, in two sentences."""
+    worked: Counter[str] = Counter()
+    stages: dict[str, Counter[str]] = {}
+    tags: dict[str, None] = {}
+    for link in links:
+        piece = loaded.pieces[link.id]
+        step = loaded.step(link.id)
+        if step.fixed is not None or step.unattended:
+            continue
+        who = "the lead" if step.lead_only else (step.craft or "anybody")
+        worked[who] += step.minutes
+        stages.setdefault(who, Counter())[piece.step.stage.name.lower()] += step.minutes
+        if step.figure:
+            tags[step.figure] = None
+    if not worked:
+        return ""
+    who, _ = worked.most_common(1)[0]
+    lead = next((name for name, maker in loaded.makers.items() if maker.is_lead), "The lead")
+    subject = f"{lead}'s own work" if who == "the lead" else f"Work that needs {who}"
+    most = " and ".join(name for name, _ in stages[who].most_common(3))
+    said = f"{subject} sets the date: {most}."
+    if tags:
+        said += f" The red thread runs through {', then '.join(tags)}."
+    return said
+
+
+_MINUTE = re.compile(r"minute (\d{6,})")
+
+
+def _dated(words: str, show: Show) -> str:
+    """The planner's minutes as days of the company."""
+    zone = ZoneInfo(show.company.time_zone)
+
+    def say(match: re.Match[str]) -> str:
+        return date_format(instant_of(int(match[1])).astimezone(zone), "j F Y")
+
+    return _MINUTE.sub(say, words)
+
+
+def _forget_older_drafts(plan: Plan) -> None:
+    """Drafts are worked out anew at any time: only the newest is kept, and what was pinned up."""
+    Plan.objects.filter(show=plan.show, pinned_up_at=None).exclude(pk=plan.pk).delete()
+
+
+# Pinning up
+
+
+class CannotPinUp(Exception):
+    """The plan cannot be pinned up; the text says why."""
+
+
+@transaction.atomic
+def pin_up(*, plan: Plan, user: User) -> Plan:
+    """Make a plan the one that helpers see. The one before stays on record as it was."""
+    Show.objects.select_for_update().get(pk=plan.show_id)
+    if plan.status == "none":
+        raise CannotPinUp("There is no plan to pin up: " + " ".join(plan.reasons))
+    if plan.is_pinned_up:
+        return plan
+    before = Plan.objects.filter(show=plan.show, is_pinned_up=True).first()
+    Plan.objects.filter(show=plan.show, is_pinned_up=True).update(is_pinned_up=False)
+    plan.is_pinned_up = True
+    plan.pinned_up_at = clock.now()
+    plan.save(update_fields=["is_pinned_up", "pinned_up_at"])
+    record_change(
+        company=plan.show.company,
+        user=user,
+        noun="plan",
+        row=plan.pk,
+        before={"pinned up": before.pk} if before else None,
+        after={"pinned up": plan.pk},
+    )
+    return plan
+
+
+# The plan moves with the work
+
+
+def steps_changed(show: Show) -> None:
+    """Plan anew once the transaction holds, if the show has a plan: hours and finished work count.
+
+    However often it is called in a transaction, the show is planned once.
+    """
+    waiting = {
+        task.args[0]
+        for _, task, *_ in transaction.get_connection().run_on_commit
+        if isinstance(task, partial) and task.func is _follow
+    }
+    if show.pk not in waiting:
+        transaction.on_commit(partial(_follow, show.pk))
+
+
+def _follow(show_pk: int) -> None:
+    show = Show.objects.select_related("company", "current_draft").get(pk=show_pk)
+    if latest_plan(show) is None:
+        return
+    try:
+        make_plan(show=show, user=None, work=QUICK_WORK)
+    except Exception:
+        # What was recorded holds, whatever becomes of the forecast.
+        logger.exception("The plan of %s could not follow.", show)
