@@ -9,8 +9,8 @@ from typing import Any
 from company.core.units import minutes_number
 from scenes.core.counting.results import Count, GuiseCount, Track
 from scenes.core.naming import Names
+from scenes.core.plot import Appearance as Appearance
 from scenes.core.plot import AppearanceKey, GuiseId, Plot, Scene, within_scene
-from scenes.core.plot import Appearance as PlotAppearance
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ class _Writer:
     def __init__(self, plot: Plot, names: Names) -> None:
         self.names = names
         self.scenes: dict[object, Scene] = {scene.key: scene for scene in plot.scenes}
-        self.appearances: dict[AppearanceKey, PlotAppearance] = {
+        self.appearances: dict[AppearanceKey, Appearance] = {
             appearance.key: appearance for appearance in plot.appearances
         }
 
@@ -82,7 +82,7 @@ class _Writer:
             "changes": len(track.changes),
         }
 
-    def appearance(self, appearance: PlotAppearance) -> dict[str, Any]:
+    def appearance(self, appearance: Appearance) -> dict[str, Any]:
         scene = self.scenes[appearance.scene]
         enters_s, leaves_s = within_scene(appearance, scene)
         costume = appearance.costume
