@@ -11,6 +11,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 from django.db.models import Sum
@@ -63,6 +64,14 @@ class Loaded:
     makers: dict[str, Maker] = field(default_factory=dict)
     figures: list[FigureRow] = field(default_factory=list)
     needed: dict[int, NeededBy] = field(default_factory=dict)
+
+    @cached_property
+    def _steps(self) -> dict[str, Step]:
+        return {step.id: step for step in self.problem.steps}
+
+    def step(self, ident: str) -> Step:
+        """The core step of an id."""
+        return self._steps[ident]
 
 
 def minute_of(instant: datetime) -> int:

@@ -219,12 +219,12 @@ MAX_REQUEST_BYTES = 64 * 1024 * 1024
 # Long jobs: each is `run_next(*, stop) -> bool`, named by its dotted path and called in turn by
 # the worker. It does the next job of its sort, if there is one, and says whether there was.
 
-WORKER_JOBS: list[str] = []
+WORKER_JOBS: list[str] = ["builds.tasks.improve_next_plan"]
 
 # What a new company is given on its first day: each is called with `company` and `user`, inside
 # the transaction that makes the company.
 
-COMPANY_STARTERS: list[str] = []
+COMPANY_STARTERS: list[str] = ["builds.services.routes.add_default_routes"]
 
 
 # Words, time and talk

@@ -42,7 +42,7 @@ PLACES = (
     Place(
         "scenes",
         "Scenes and roles",
-        "scenes:show_detail",
+        "scenes:scene_list",
         (
             "scenes:show",
             "scenes:scene",
@@ -68,7 +68,7 @@ PLACES = (
     ),
     Place("figures", "Figures", "builds:figure_list", ("builds:figure", "builds:step")),
     Place("moulds", "Moulds and pours", "builds:mould_list", ("builds:mould", "builds:pour")),
-    Place("wall", "Wall plan", "builds:wall_plan", ("builds:wall", "builds:plan")),
+    Place("plan", "Wall plan", "builds:wall_plan", ("builds:wall", "builds:plan")),
     Place("sheets", "Bench sheets", "builds:sheet_list", ("builds:sheet",)),
     Place("company", "Company", "company:detail", ("company:", "builds:route")),
 )

@@ -93,6 +93,16 @@ def in_hand(days: int | None) -> str:
 
 
 @register.filter
+def in_hand_time(minutes: int | None) -> str:
+    """Minutes on the clock to spare, in days from one day on: 300 -> '5 h in hand'."""
+    if minutes is None:
+        return ""
+    if abs(minutes) >= 1440 or not minutes:
+        return in_hand(int(minutes / 1440))
+    return f"{hours(abs(minutes))} {'in hand' if minutes > 0 else 'late'}"
+
+
+@register.filter
 def quantity(value: float | None, unit: str = "") -> str:
     """A number with thin thousands and its unit: 1995|quantity:'mm' -> '1 995 mm'."""
     if value is None:

@@ -1,0 +1,265 @@
+"""The wall plan of a show: slips by day, dates to begin by, what is late, and the list form."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.urls import reverse
+
+from builds.drawings.wall import Slip, WallDay, WallPlan, WallWeek
+from builds.loading import instant_of, minute_of
+from builds.models import Figure, Plan, PlannedStep
+from builds.queries.needed import NeededBy, needed_by_dates
+from builds.queries.plans import FigureDates, figure_dates
+from company import clock
+from company.core.working_time import Intervals
+from company.models import DayOff, Maker, OtherWork
+from company.queries import working_time_of
+from company.templatetags.words import and_list, short_day
+from scenes.models import Show
+
+WEEKS_SHOWN = 6
+BEGIN_SHOWN = 8
+MOST_WORDS = 3  # steps named on one slip; the rest are counted
+WORKDAYS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """The part of a planned step that is worked on one day."""
+
+    row: PlannedStep
+    day: date
+    minutes: int
+    start: datetime
+    finish: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class LateFigure:
+    """A figure that misses its date."""
+
+    figure: Figure
+    needed: NeededBy
+    dates: FigureDates
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """What the page shows."""
+
+    plan: WallPlan
+    first: date
+    last: date
+    earlier: date | None
+    later: date | None
+    rows: tuple[PlannedStep, ...]
+    begin_by: tuple[PlannedStep, ...]
+    late: tuple[LateFigure, ...]
+
+
+def planned_rows(plan: Plan) -> list[PlannedStep]:
+    """The plan's rows that are not finished, with all that names them, in order of start."""
+    rows = PlannedStep.objects.filter(plan=plan, step__finished_at=None)
+    return list(
+        rows.select_related(
+            "maker",
+            "second",
+            "step__stage__craft",
+            "step__guise__character",
+            "step__pattern",
+            "step__pour__mould__pattern",
+            "step__figure__guise__character",
+            "step__costume",
+        ).order_by("start", "pk")
+    )
+
+
+def read_wall(show: Show, plan: Plan, first: date | None = None) -> Wall:
+    """Six weeks of the plan from a day on, in a flat number of queries."""
+    company = show.company
+    zone = ZoneInfo(company.time_zone)
+    today = clock.today(company)
+    first = week_of(first or today, company.week_start)
+    last = first + timedelta(days=7 * WEEKS_SHOWN - 1)
+    rows = planned_rows(plan)
+    work = {pk: time.work for pk, time in working_time_of(company, first, last).items()}
+    now = clock.now()
+    pieces = [p for row in rows for p in pieces_of(row, work, zone, now) if first <= p.day <= last]
+    figures = list(Figure.objects.filter(show=show).select_related("guise__character"))
+    late = _late_figures(show, plan, figures, zone)
+    final = max((row.finish.astimezone(zone).date() for row in rows), default=today)
+    start = week_of(today, company.week_start)
+    step = timedelta(days=7 * WEEKS_SHOWN)
+    return Wall(
+        plan=WallPlan(
+            _weeks(show, pieces, first, today, {late_one.figure.pk for late_one in late})
+        ),
+        first=first,
+        last=last,
+        earlier=max(first - step, start) if first > start else None,
+        later=first + step if last < final else None,
+        rows=tuple(rows),
+        begin_by=_begin_by(rows),
+        late=late,
+    )
+
+
+def week_of(day: date, week_start: int) -> date:
+    """The first day of the week with that day in it; `week_start` 0 is Monday."""
+    return day - timedelta(days=(day.weekday() - week_start) % 7)
+
+
+def pieces_of(
+    row: PlannedStep, work: Mapping[int, Intervals], zone: ZoneInfo, now: datetime
+) -> list[Piece]:
+    """A row cut into what is worked on each day, from the maker's hours; begun work from now on."""
+    start = minute_of(max(row.start, now) if row.step.begun_at else row.start)
+    finish = minute_of(row.finish)
+    spans: dict[date, list[tuple[int, int]]] = defaultdict(list)
+    for a, b in work.get(row.maker_id, ()):
+        if a < finish and b > start:
+            span = (max(a, start), min(b, finish))
+            spans[instant_of(span[0]).astimezone(zone).date()].append(span)
+    return [
+        Piece(
+            row,
+            day,
+            sum(b - a for a, b in found),
+            instant_of(found[0][0]).astimezone(zone),
+            instant_of(found[-1][1]).astimezone(zone),
+        )
+        for day, found in spans.items()
+    ]
+
+
+def _weeks(
+    show: Show, pieces: list[Piece], first: date, today: date, late: set[int]
+) -> tuple[WallWeek, ...]:
+    by_day: dict[date, dict[int, list[Piece]]] = defaultdict(lambda: defaultdict(list))
+    order = _thread_order(pieces)
+    for piece in pieces:
+        by_day[piece.day][piece.row.maker_id].append(piece)
+    other = _other_work(show)
+    off = {
+        first_day + timedelta(days=n): row.word or "holiday"
+        for row in DayOff.objects.for_company(show.company).filter(maker=None)
+        for first_day in [row.first]
+        for n in range((row.last - row.first).days + 1)
+    }
+    days = [first + timedelta(days=n) for n in range(7 * WEEKS_SHOWN)]
+    worked = {day.weekday() for day in days if by_day.get(day) or other.get(day)}
+    columns = [
+        n for n in range(7) if (first.weekday() + n) % 7 in worked or (first.weekday() + n) % 7 < 5
+    ]
+    weeks = []
+    for week in range(WEEKS_SHOWN):
+        monday = first + timedelta(days=7 * week)
+        wall_days = []
+        for column in columns:
+            day = monday + timedelta(days=column)
+            slips = [_slip(show, found, order, late) for found in by_day[day].values()]
+            slips += [
+                Slip(maker.name, word, is_other_work=True) for maker, word in other.get(day, [])
+            ]
+            mark = "opening" if day == show.opening else ""
+            if day == show.needed_by:
+                mark = "first rehearsal"
+            wall_days.append(
+                WallDay(
+                    day,
+                    tuple(sorted(slips, key=lambda s: (s.is_other_work, s.maker))),
+                    is_today=day == today,
+                    off=off.get(day, ""),
+                    mark=mark,
+                )
+            )
+        weeks.append(WallWeek(short_day(monday), tuple(wall_days)))
+    return tuple(weeks)
+
+
+def _thread_order(pieces: list[Piece]) -> dict[tuple[int, date], int]:
+    """Place on the red thread of each maker's day that is on it, counted from 1."""
+    on_it = sorted(
+        {(p.start, p.row.maker_id, p.day) for p in pieces if p.row.is_on_thread},
+    )
+    order: dict[tuple[int, date], int] = {}
+    for _, maker, day in on_it:
+        order.setdefault((maker, day), len(order) + 1)
+    return order
+
+
+def _slip(
+    show: Show,
+    pieces: list[Piece],
+    order: Mapping[tuple[int, date], int],
+    late: set[int],
+) -> Slip:
+    """One person's day: what is done on it, in the order it is done."""
+    pieces = sorted(pieces, key=lambda piece: piece.start)
+    maker, day = pieces[0].row.maker, pieces[0].day
+    words = list(dict.fromkeys(step_words(piece.row) for piece in pieces))
+    full = "; ".join(
+        f"{piece.start:%H:%M} to {piece.finish:%H:%M} {step_words(piece.row)}" for piece in pieces
+    )
+    said = ", ".join(words[:MOST_WORDS])
+    if len(words) > MOST_WORDS:
+        said += f" and {len(words) - MOST_WORDS} more"
+    seconds = dict.fromkeys(p.row.second.name for p in pieces if p.row.second is not None)
+    url = reverse("builds:today", args=[show.pk])
+    return Slip(
+        maker=maker.name,
+        words=said,
+        work_min=sum(piece.minutes for piece in pieces),
+        url=f"{url}?day={day.isoformat()}&maker={maker.pk}",
+        sets_date=order.get((maker.pk, day)),
+        is_late=any(piece.row.step.figure_id in late for piece in pieces),
+        second=and_list(seconds) if seconds else "",
+        full_words=full,
+    )
+
+
+def step_words(row: PlannedStep) -> str:
+    """'carve J4', 'sculpt the head Jory Tarrow at sixty'."""
+    name = row.step.stage.name
+    return f"{name[:1].lower()}{name[1:]} {row.step.subject_words}"
+
+
+def _other_work(show: Show) -> dict[date, list[tuple[Maker, str]]]:
+    """Other work by day, longer blocks day by day."""
+    found: dict[date, list[tuple[Maker, str]]] = defaultdict(list)
+    blocks = OtherWork.objects.for_company(show.company).filter(maker__struck_at=None)
+    for block in blocks.select_related("maker"):
+        for n in range((block.last - block.first).days + 1):
+            found[block.first + timedelta(days=n)].append((block.maker, block.word))
+    return found
+
+
+def _begin_by(rows: list[PlannedStep]) -> tuple[PlannedStep, ...]:
+    """The steps not begun that have least in hand, first parts only, soonest first."""
+    waiting = [
+        row
+        for row in rows
+        if row.step.begun_at is None and row.part == 1 and row.latest_start is not None
+    ]
+    return tuple(
+        sorted(waiting, key=lambda row: (row.in_hand_min or 0, row.latest_start))[:BEGIN_SHOWN]
+    )
+
+
+def _late_figures(
+    show: Show, plan: Plan, figures: list[Figure], zone: ZoneInfo
+) -> tuple[LateFigure, ...]:
+    dates = figure_dates(plan, zone)
+    late = [figure for figure in figures if figure.pk in dates and dates[figure.pk].late_min > 0]
+    needed = needed_by_dates(show, late) if late else {}
+    found = [
+        LateFigure(figure, needed[figure.pk], dates[figure.pk])
+        for figure in late
+        if figure.pk in needed
+    ]
+    return tuple(sorted(found, key=lambda one: -one.dates.late_min))

@@ -1,0 +1,52 @@
+"""Today at the bench, and any other day of it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from builds.models import Figure
+from builds.queries.plans import plan_seen_by
+from builds.queries.today import read_today
+from company import clock
+from company.access import membership_of
+from company.htmx import render
+from company.models import Maker, Role, User
+from scenes.access import show_for
+
+
+@require_safe
+def today(request: HttpRequest, pk: int) -> HttpResponse:
+    """What is due on a day, for everybody or for one maker."""
+    user: User = request.user  # type: ignore[assignment]
+    show = show_for(user, pk, Role.READER)
+    makers = Maker.objects.for_company(show.company).filter(struck_at=None)
+    mine = makers.filter(user=user).first()
+    asked = request.GET.get("maker", "")
+    only = makers.filter(pk=asked).first() if asked.isdigit() else None
+    day = _day(request.GET.get("day", "")) or clock.today(show.company)
+    plan = plan_seen_by(user, show)
+    place = membership_of(user, show.company)
+    context = {
+        "show": show,
+        "place": "today",
+        "plan": plan,
+        "today": read_today(show, plan, day, mine, only),
+        "only": only,
+        "is_lead": place.allows(Role.LEAD),
+        "may_record": place.allows(Role.MAKER),
+        "zone": show.company.time_zone,
+        "before": day - timedelta(days=1),
+        "after": day + timedelta(days=1),
+        "has_figures": Figure.objects.filter(show=show).exists(),
+    }
+    return render(request, "builds/today.html", None, context)
+
+
+def _day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None
