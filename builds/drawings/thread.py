@@ -11,16 +11,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, timedelta
 
-from django.utils.safestring import SafeString, mark_safe
+from django.utils.safestring import SafeString
 
+from builds.drawings.labels import LANE, Label, draw_leaders, draw_words, place_labels
 from company import drawing as d
 from company.drawing import Box, Knot
 from company.lettering import clip
 
 MARGIN = 30.0
 PHONE = 480  # narrower than this the milestones have no words
-LANE = 17.0
-MOST_LANES = 3
 KNOT_R = 6.0
 LONGEST_WORDS = 300.0
 _FLAG = "q8 -2 12 2t11 1q-3 6 -11 6t-12 -1z"
@@ -50,25 +49,6 @@ class ThreadData:
     def days_in_hand(self) -> int | None:
         """Opening minus ready, in days; negative when late."""
         return (self.opening - self.ready).days if self.opening and self.ready else None
-
-
-@dataclass(frozen=True)
-class _Label:
-    x: float
-    text: str
-    bold: bool = False
-    css: str = ""
-    prefers_above: bool = False
-    must_show: bool = True
-
-
-@dataclass(frozen=True)
-class _Placed:
-    label: _Label
-    left: float
-    lane: int  # above: -1, -2, ...; below: 1, 2, ...
-    box: Box
-    has_leader: bool
 
 
 def say_day(day: date, today: date) -> str:
@@ -121,7 +101,7 @@ def draw_thread(
     scale = _Scale(data, width)
     labels = _labels(data, scale, width)
     fixtures = _fixtures(data, scale)
-    placed = _place(labels, fixtures, width)
+    placed = place_labels(labels, fixtures, width)
     above = max([-p.lane for p in placed if p.lane < 0], default=0)
     below = max([p.lane for p in placed if p.lane > 0], default=0)
     top = max(26.0, 16 + above * LANE)
@@ -129,9 +109,9 @@ def draw_thread(
     parts = [
         d.group(
             *_line(data, scale),
-            *_leaders(placed),
+            *draw_leaders(placed),
             *_marks(data, scale),
-            *_lettering(placed),
+            *draw_words(placed),
             transform=f"translate(0 {d.num(top)})",
         )
     ]
@@ -218,7 +198,7 @@ def _fixtures(data: ThreadData, scale: _Scale) -> list[Box]:
     return boxes
 
 
-def _labels(data: ThreadData, scale: _Scale, width: int) -> list[_Label]:
+def _labels(data: ThreadData, scale: _Scale, width: int) -> list[Label]:
     """What must be read first comes first: it gets the best place."""
     labels = []
     if data.ready:
@@ -228,16 +208,16 @@ def _labels(data: ThreadData, scale: _Scale, width: int) -> list[_Label]:
         if days is not None:
             text += f", {say_in_hand(days)}"
         css = "late" if (days or 0) < 0 else "kept"
-        labels.append(_Label(scale.x(data.ready), text, True, css, prefers_above=True))
+        labels.append(Label(scale.x(data.ready), text, True, css, prefers_above=True))
     today = f"today, {say_day(data.today, data.today)}"
-    labels.append(_Label(scale.x(data.today), today, bold=True))
+    labels.append(Label(scale.x(data.today), today, bold=True))
     if data.opening:
         labels.append(
-            _Label(scale.x(data.opening), f"{say_day(data.opening, data.today)} · opening", True)
+            Label(scale.x(data.opening), f"{say_day(data.opening, data.today)} · opening", True)
         )
     if data.first_day:
         text = f"{say_day(data.first_day, data.today)} · first day"
-        labels.append(_Label(scale.x(data.first_day), text, css="soft", must_show=width >= PHONE))
+        labels.append(Label(scale.x(data.first_day), text, css="soft", must_show=width >= PHONE))
     if width >= PHONE:
         for milestone in sorted(data.milestones, key=lambda m: m.day):
             text = clip(
@@ -245,84 +225,6 @@ def _labels(data: ThreadData, scale: _Scale, width: int) -> list[_Label]:
             )
             css = "late" if milestone.is_late else "soft"
             labels.append(
-                _Label(scale.x(milestone.day), text, milestone.is_late, css, must_show=False)
+                Label(scale.x(milestone.day), text, milestone.is_late, css, must_show=False)
             )
     return labels
-
-
-def _place(labels: list[_Label], fixtures: list[Box], width: int) -> list[_Placed]:
-    """Each label into the nearest lane where it and its leader touch nothing placed before."""
-    taken = list(fixtures)
-    placed = []
-    for label in labels:
-        found = _find_place(label, taken, width, MOST_LANES)
-        if found is None and label.must_show:
-            found = _find_place(label, taken, width, 9, needs_leader=False)
-        if found:
-            placed.append(found)
-            taken.append(found.box)
-            if found.has_leader:
-                taken.append(_leader_box(found))
-    return placed
-
-
-def _find_place(
-    label: _Label, taken: list[Box], width: int, most: int, *, needs_leader: bool = True
-) -> _Placed | None:
-    size = 14 if label.bold else 13
-    room = d.words_box(0, 0, label.text, size=size, bold=label.bold)
-    wide = room[2] - room[0]
-    lefts = (label.x - wide / 2, label.x + 13, label.x - wide - 13)
-    for step in range(1, most + 1):
-        for lane in (-step, step) if label.prefers_above else (step, -step):
-            for left in lefts:
-                left = min(max(left, 4.0), width - wide - 4)
-                foot = _foot(lane)
-                box = (left - 5, foot - size * 0.8, left + wide + 5, foot + size * 0.28)
-                found = _Placed(label, left, lane, box, needs_leader and step > 1)
-                needs = [box, _leader_box(found)] if found.has_leader else [box]
-                if not any(d.overlaps(need, other) for need in needs for other in taken):
-                    return found
-    return None
-
-
-def _foot(lane: int) -> float:
-    """Where the letters of a lane stand, the thread being at 0."""
-    return 10 + LANE * lane + 2 if lane > 0 else -13 + LANE * (lane + 1) - 3
-
-
-def _leader_box(placed: _Placed) -> Box:
-    x, end = placed.label.x, _leader_end(placed)
-    return (x - 1, 10, x + 1, end) if placed.lane > 0 else (x - 1, end, x + 1, -12)
-
-
-def _leaders(placed: list[_Placed]) -> list[SafeString]:
-    """A hair from the knot to words that stand further off."""
-    return [
-        d.line(p.label.x, 4 if p.lane > 0 else -10, p.label.x, _leader_end(p), "hair")
-        for p in placed
-        if p.has_leader
-    ]
-
-
-def _leader_end(placed: _Placed) -> float:
-    """At the near edge of words that hang under it, at the far edge of words beside it."""
-    left, top, right, foot = placed.box
-    is_beside = not left < placed.label.x < right
-    if placed.lane > 0:
-        return foot - 3 if is_beside else top
-    return top + 2 if is_beside else foot
-
-
-def _lettering(placed: list[_Placed]) -> list[SafeString]:
-    return [
-        d.words(
-            p.left,
-            _foot(p.lane),
-            p.label.text,
-            size=14 if p.label.bold else 13,
-            bold=p.label.bold,
-            css=p.label.css,
-        )
-        for p in placed
-    ] or [mark_safe("")]

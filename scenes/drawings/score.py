@@ -5,13 +5,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from company.lettering import measure
-from scenes.drawings.tracks_data import TrackRole, TrackScene, TracksData, name_track
+from scenes.drawings.tracks_data import (
+    TrackRole,
+    TrackScene,
+    TracksData,
+    count_figures_word,
+    name_track,
+)
 
 TITLE_SIZE = 12.5
 LEAST_SCENE = 50.0
 MOST_FOR_TITLE = 96.0
 LEAST_PX_MIN = 5.0
-MOST_PX_MIN = 42.0
+MOST_PX_MIN = 200.0
 HEAD_ROW = 24.0
 TRACK_ROW = 30.0
 LONE_ROW = 42.0
@@ -110,7 +116,10 @@ class Score:
 def _names_width(roles: tuple[TrackRole, ...]) -> float:
     widest = 96.0
     for role in roles:
-        widest = max(widest, measure(role.name, NAME_SIZE, bold=True) + 20)
+        name = measure(role.name, NAME_SIZE, bold=True)
+        if len(role.tracks) > 1:
+            name += 10 + measure(count_figures_word(len(role.tracks)), LABEL_SIZE)
+        widest = max(widest, name + 20)
         for track in role.tracks:
             widest = max(widest, measure(name_track(track), LABEL_SIZE, bold=True) + 30)
     return min(widest, 172.0)

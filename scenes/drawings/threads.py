@@ -40,7 +40,7 @@ def _draw_track(score: Score, track: Track, y: float) -> list[str]:
     if not track.stops:
         passes = track.comes_on and track.goes_on
         return [d.line(1, y, score.width - 1, y, "thread-line")] if passes else []
-    places = [_cloth_place(score, stop) for stop in track.stops]
+    places = _cloth_places(score, track)
     start = 1.0 if track.comes_on else max(places[0][0] - TAIL, 1)
     end = score.width - 1 if track.goes_on else min(places[-1][1] + TAIL, score.width - 1)
     parts: list[str] = [d.line(start, y, end, y, "thread-line")]
@@ -59,9 +59,15 @@ def _has_mark(stop: TrackStop) -> bool:
     return stop.change_s is not None or bool(stop.crossing)
 
 
-def _cloth_place(score: Score, stop: TrackStop) -> tuple[float, float]:
-    left, right = score.x(stop.scene, stop.start_s), score.x(stop.scene, stop.end_s)
-    return left + 2, max(right - 2, left + 8)
+def _cloth_places(score: Score, track: Track) -> list[tuple[float, float]]:
+    """Left and right of each swatch: never nothing, and never into the next one."""
+    lefts = [score.x(stop.scene, stop.start_s) + 2 for stop in track.stops]
+    rights = [score.x(stop.scene, stop.end_s) - 2 for stop in track.stops]
+    limits = [left - 1 for left in lefts[1:]] + [score.width - 2]
+    return [
+        (left, max(min(max(right, left + 8), limit), left + 2))
+        for left, right, limit in zip(lefts, rights, limits, strict=True)
+    ]
 
 
 def _draw_cloth(
