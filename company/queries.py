@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -30,12 +31,19 @@ WEEK_DAYS = 7
 class MakerTime:
     """When one maker works, in whole minutes from the epoch asked for.
 
-    `work` is all of it. `by_craft` has an entry (by craft id) only for those of the maker's crafts
-    that have a daily cap: the first minutes of each day, up to the cap.
+    `work` is all of it, and what one gets going through it. `by_craft` has an entry (by craft id)
+    only for those of the maker's crafts that have a daily cap: the first minutes of each day, up
+    to the cap.
     """
 
     work: Intervals
     by_craft: dict[int, Intervals] = field(default_factory=dict)
+
+    def __iter__(self) -> Iterator[Interval]:
+        return iter(self.work)
+
+    def __len__(self) -> int:
+        return len(self.work)
 
 
 def makers_of(company: Company) -> list[Maker]:
