@@ -35,10 +35,12 @@ def add_photo(
         raise ValidationError(wrong)
     company = company_of(subject)
     column = {Figure: "figure", Step: "step", Pour: "pour"}[type(subject)]
+    name = picture.new_name()
     photo = Photo(company=company, by=user, at=clock.now(), words=words, **{column: subject})
     try:
         with transaction.atomic():
-            photo.file.save(picture.new_name(), ContentFile(picture.data), save=True)
+            # A name of its own, or Django does not look at the size of the picture.
+            photo.file.save(name, ContentFile(picture.data, name=name), save=True)
             record_change(
                 company=company,
                 user=user,
