@@ -125,6 +125,8 @@ class Worker:
             except subprocess.TimeoutExpired:
                 pause_s = FIRST_PAUSE_S
                 code = child.wait()
+            if child.stdin is not None:
+                child.stdin.close()
             if self.stopping.is_set():
                 return
             self.say(f"The worker ended ({code}); starting it again.")
