@@ -1,0 +1,1 @@
+"""What pages read: whole answers in a fixed number of reads."""

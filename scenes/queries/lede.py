@@ -1,0 +1,138 @@
+"""The sentence on top of the plot: how many figures, for how many roles, and who needs most."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from scenes.core.counting import GuiseCount
+from scenes.core.naming import Names, say_list, say_number
+from scenes.models import Character
+from scenes.queries.counts import CountedPlot
+
+
+@dataclass(frozen=True)
+class Lede:
+    """A sentence with the number in it that is set in bold; '' where there is no number yet."""
+
+    before: str
+    number: str = ""
+    after: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.before} {self.number}{self.after}" if self.number else self.before
+
+
+def say_count(counted: CountedPlot) -> Lede:
+    """What the current draft needs, or what comes next where nothing can be counted yet."""
+    rows = counted.rows
+    if not rows.scenes and not rows.guises:
+        return Lede("Nothing to count yet: the plot begins with its scenes and roles.")
+    if not rows.scenes:
+        return Lede("Nothing to count yet: the plot has no scenes to stand in.")
+    if not rows.guises:
+        return Lede("Nothing to count yet: nobody is there to stand in the scenes.")
+    needs = needs_of_roles(counted)
+    if not needs:
+        return Lede("Nobody stands in a scene yet: put somebody on, and the count begins.")
+    figures, roles = counted.count.figures, len(needs)
+    return Lede(
+        "This draft needs",
+        f"{figures} figure{'' if figures == 1 else 's'}",
+        f" for {roles} role{'' if roles == 1 else 's'}. {_say_most(needs, counted.names)}".rstrip(),
+    )
+
+
+@dataclass(frozen=True)
+class Need:
+    """A role that is on somewhere, and the counts of its guises that are."""
+
+    character: Character
+    guises: tuple[GuiseCount, ...]
+
+    @property
+    def figures(self) -> int:
+        """Figures of all its guises together."""
+        return sum(guise.figures for guise in self.guises)
+
+
+def needs_of_roles(counted: CountedPlot) -> list[Need]:
+    """The roles that need a figure, in the show's order."""
+    role_of = {guise.pk: guise.character_id for guise in counted.rows.guises}
+    by_role: dict[int, list[GuiseCount]] = {}
+    for guise in counted.count.guises:
+        if guise.figures:
+            by_role.setdefault(role_of[guise.guise], []).append(guise)
+    return [
+        Need(character, tuple(by_role[character.pk]))
+        for character in counted.rows.characters
+        if character.pk in by_role
+    ]
+
+
+def _say_most(needs: list[Need], names: Names) -> str:
+    """Who needs most, and why; nothing where nobody needs more than one."""
+    most = max(need.figures for need in needs)
+    if most == 1:
+        return ""
+    who = [need for need in needs if need.figures == most]
+    number = say_number(most)
+    if len(who) > 3:
+        return f"{say_number(len(who)).capitalize()} of them need {number} each."
+    if len(who) > 1:
+        return f"{say_list([need.character.name for need in who])} need {number} each."
+    alone = " alone" if len(needs) > 1 else ""
+    return f"{who[0].character.name}{alone} needs {number}: {_say_why(who[0], names)}."
+
+
+def _say_why(need: Need, names: Names) -> str:
+    """'three guises, and two costumes there is no changing into'."""
+    if len(need.guises) == 1 and len(need.guises[0].reason.parts) == 1:
+        return say_reason(need.guises[0], names)
+    extra = _extra_figures(need.guises)
+    first = f"{say_number(len(need.guises))} guises"
+    if len(need.guises) == 1:
+        number = extra.pop("costumes", 0) + extra.pop("rigs", 0) + 1
+        first = f"{say_number(number)} costumes or builds with no change between them"
+        if not extra and need.guises[0].reason.kind == "costumes":
+            first = f"{say_number(number)} costumes, and no change between them"
+    more = [_EXTRA[cause](number) for cause, number in extra.items()]
+    return ", and ".join([first, say_list(more)] if more else [first])
+
+
+def say_reason(guise: GuiseCount, names: Names) -> str:
+    """The reason in words, for a place where the number stands beside it already."""
+    words = guise.reason.words(names)
+    return words.removesuffix(f": {guise.figures}")
+
+
+def _extra_figures(guises: Iterable[GuiseCount]) -> dict[str, int]:
+    """Figures beyond one a guise, by what makes them needed; together they are all of them."""
+    extra: dict[str, int] = {}
+    for guise in guises:
+        parts = guise.reason.parts
+        if len(parts) > 1:
+            is_costumes = len({part.costumes for part in parts}) == len(parts)
+            cause = "costumes" if is_costumes else "rigs"
+            extra[cause] = extra.get(cause, 0) + len(parts) - 1
+        for part in parts:
+            if part.figures > 1:
+                extra[part.cause] = extra.get(part.cause, 0) + part.figures - 1
+    return extra
+
+
+def _more(number: int, one: str, many: str) -> str:
+    return f"{say_number(number)} {one if number == 1 else many}"
+
+
+_EXTRA = {
+    "costumes": lambda n: _more(
+        n, "costume that no change leads to", "costumes that no change leads to"
+    ),
+    "rigs": lambda n: _more(n, "build of its own", "builds of their own"),
+    "at_once": lambda n: _more(
+        n, "more that is on at the same time", "more that are on at the same time"
+    ),
+    "too_tight": lambda n: f"{say_number(n)} more for want of time",
+    "shared": lambda n: f"{say_number(n)} more because entrances follow so closely",
+}

@@ -1,0 +1,254 @@
+"""The costume plot as a page: the sentence, the tracks, the count with its reasons, the changes."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple, TypeAlias
+from uuid import UUID
+
+from company.core.units import format_minutes
+from scenes.core.counting import GuiseCount, Track
+from scenes.core.plot import place_appearances
+from scenes.models import Appearance, ChangeRule, Character, Costume, Draft, Guise, Scene, Show
+from scenes.queries.counts import CountedPlot, count_show
+from scenes.queries.grid import Swatch, make_swatch
+from scenes.queries.lede import Lede, say_count, say_reason
+
+
+class FigureTag(NamedTuple):
+    """What the bench calls a figure, and the address of its page."""
+
+    tag: str
+    url: str = ""
+
+
+FigureTags: TypeAlias = Mapping[tuple[UUID, int], FigureTag]
+
+
+@dataclass(frozen=True)
+class StopView:
+    """One copy of an appearance on a track. `change_s` is the change made before it, if any."""
+
+    appearance: Appearance
+    copy: int
+    scene: Scene
+    swatch: Swatch
+    enters_s: int
+    leaves_s: int
+    change_s: int | None = None
+
+
+@dataclass(frozen=True)
+class TrackView:
+    """What one figure plays. `number` counts the figures of its role, from 1."""
+
+    guise: Guise
+    number: int
+    stops: tuple[StopView, ...]
+    changes: int = 0
+
+    def tag(self, tags: FigureTags | None) -> FigureTag | None:
+        """The bench's tag of the figure that plays this; `tags` by (appearance key, copy)."""
+        for stop in self.stops:
+            if found := (tags or {}).get((stop.appearance.key, stop.copy)):
+                return found
+        return None
+
+    def label(self, tags: FigureTags | None = None) -> str:
+        """'2nd' as long as nothing of the bench is known; then its tag, '' where it has none."""
+        if not tags:
+            return say_ordinal(self.number)
+        found = self.tag(tags)
+        return found.tag if found else ""
+
+
+@dataclass(frozen=True)
+class GuiseView:
+    """A guise with its count, and the changes that are written for it."""
+
+    guise: Guise
+    count: GuiseCount
+    reason: str
+    tracks: tuple[TrackView, ...]
+    costumes: list[Costume] = field(default_factory=list)
+    rules: list[RuleView] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class RuleView:
+    """A change rule, and what is to be said of it: too long for any wait, for instance."""
+
+    rule: ChangeRule
+    remark: str = ""
+
+
+@dataclass(frozen=True)
+class RoleView:
+    """A role with its guises and all its figures."""
+
+    character: Character
+    guises: tuple[GuiseView, ...]
+
+    @property
+    def figures(self) -> int:
+        """Figures of all its guises together."""
+        return sum(view.count.figures for view in self.guises)
+
+    @property
+    def is_lone(self) -> bool:
+        """Whether it has one guise, so that the role's number is the guise's."""
+        return len(self.guises) == 1
+
+    @property
+    def tracks(self) -> Iterator[TrackView]:
+        """The tracks of all its guises."""
+        for view in self.guises:
+            yield from view.tracks
+
+
+@dataclass(frozen=True)
+class PlotPage:
+    """Everything that the page of the plot says."""
+
+    show: Show
+    draft: Draft | None
+    lede: Lede
+    figures: int
+    scenes: list[Scene]
+    roles: list[RoleView]
+    warnings: list[str]
+    counted: CountedPlot
+    is_placed: bool
+
+    @property
+    def changing(self) -> list[GuiseView]:
+        """Guises that have something to change into."""
+        return [view for role in self.roles for view in role.guises if len(view.costumes) > 1]
+
+
+def read_plot(show: Show) -> PlotPage:
+    """The current draft's plot, counted: as many reads for a large one as for a small one."""
+    counted = count_show(show)
+    rows = counted.rows
+    return PlotPage(
+        show=show,
+        draft=rows.draft,
+        lede=say_count(counted),
+        figures=counted.count.figures,
+        scenes=rows.scenes,
+        roles=_make_roles(counted),
+        warnings=_say_warnings(counted),
+        counted=counted,
+        is_placed=bool(rows.appearances),
+    )
+
+
+def say_ordinal(number: int) -> str:
+    """'1st', '2nd', '3rd', '11th'.
+
+    >>> [say_ordinal(n) for n in (1, 2, 3, 4, 11, 22)]
+    ['1st', '2nd', '3rd', '4th', '11th', '22nd']
+    """
+    tens = number % 100 // 10 == 1
+    return f"{number}{'th' if tens else {1: 'st', 2: 'nd', 3: 'rd'}.get(number % 10, 'th')}"
+
+
+def _make_roles(counted: CountedPlot) -> list[RoleView]:
+    by_key = {a.key: a for a in counted.rows.appearances}
+    times = counted.times
+    remarks = _say_of_rules(counted)
+    roles = []
+    for character in counted.rows.characters:
+        number = 0
+        guises = []
+        for guise in counted.rows.guises:
+            if guise.character_id != character.pk:
+                continue
+            count = counted.count.of(guise.pk)
+            tracks = tuple(
+                _make_track(guise, number + n, track, by_key, times)
+                for n, track in enumerate(count.tracks, 1)
+            )
+            number += len(tracks)
+            guises.append(
+                GuiseView(
+                    guise=guise,
+                    count=count,
+                    reason=say_reason(count, counted.names),
+                    tracks=tracks,
+                    costumes=counted.rows.costumes_of(guise),
+                    rules=[
+                        RuleView(rule, remarks.get(rule.pk, ""))
+                        for rule in counted.rows.rules
+                        if rule.guise_id == guise.pk
+                    ],
+                )
+            )
+        roles.append(RoleView(character, tuple(guises)))
+    return roles
+
+
+def _make_track(
+    guise: Guise,
+    number: int,
+    track: Track,
+    by_key: Mapping[object, Appearance],
+    times: Mapping[Hashable, tuple[int, int]],
+) -> TrackView:
+    changes = {change.to_stop: change for change in track.changes}
+    stops = []
+    for stop in track.stops:
+        appearance = by_key[stop.key]
+        change = changes.get(stop)
+        enters_s, leaves_s = times[appearance.key]
+        stops.append(
+            StopView(
+                appearance=appearance,
+                copy=stop.copy,
+                scene=appearance.scene,
+                swatch=make_swatch(appearance, appearance.scene),
+                enters_s=enters_s,
+                leaves_s=leaves_s,
+                change_s=change.rule.change_s if change else None,
+            )
+        )
+    return TrackView(guise, number, tuple(stops), len(track.changes))
+
+
+def _say_warnings(counted: CountedPlot) -> list[str]:
+    """What to look at, each a sentence."""
+    said = counted.misfit_sentences
+    undecided = sum(1 for a in counted.rows.appearances if a.costume_id is None)
+    if undecided == 1:
+        said.append(
+            "One costume is not decided yet. It is counted as a costume of its own; "
+            "deciding it may save a figure."
+        )
+    elif undecided:
+        said.append(
+            f"{undecided} costumes are not decided yet. Within a guise they are counted as one "
+            "costume of its own; deciding them may change the count."
+        )
+    return said
+
+
+def _say_of_rules(counted: CountedPlot) -> dict[int, str]:
+    """Rules that take longer than any wait they could be used in: allowed, but said."""
+    placed = place_appearances(counted.plot)
+    remarks = {}
+    for rule in counted.rows.rules:
+        leaving = [p for p in placed if p.appearance.costume == rule.from_costume_id]
+        entering = [p for p in placed if p.appearance.costume == rule.to_costume_id]
+        waits = [
+            after.enters_s - before.leaves_s
+            for before in leaving
+            for after in entering
+            if after.enters_s >= before.leaves_s
+        ]
+        if waits and max(waits) < rule.change_s:
+            remarks[rule.pk] = (
+                f"Longer than any wait: there are at most {format_minutes(max(waits))} min from "
+                f"{rule.from_costume} to {rule.to_costume}."
+            )
+    return remarks

@@ -1,0 +1,54 @@
+"""The plot's count as the picture of tracks wants it."""
+
+from __future__ import annotations
+
+from scenes.drawings.tracks_data import Track, TrackRole, TrackScene, TracksData, TrackStop
+from scenes.queries.plot import FigureTags, PlotPage, StopView, TrackView
+
+
+def to_tracks(page: PlotPage, tags: FigureTags | None = None) -> TracksData:
+    """The page's tracks, each with its figure's tag and address where `tags` has them."""
+    places = {scene.pk: n for n, scene in enumerate(page.scenes)}
+    return TracksData(
+        scenes=tuple(
+            TrackScene(s.label, s.title, s.length_s, s.gap_s, s.is_interval, s.act)
+            for s in page.scenes
+        ),
+        roles=tuple(
+            TrackRole(
+                role.character.name,
+                tuple(_to_track(track, places, tags) for track in role.tracks),
+            )
+            for role in page.roles
+        ),
+    )
+
+
+def _to_track(track: TrackView, places: dict[int, int], tags: FigureTags | None) -> Track:
+    tag = track.tag(tags)
+    stops = []
+    came_off = ""
+    for stop in track.stops:
+        place = stop.appearance.from_place
+        is_crossing = bool(came_off and place and came_off != place)
+        stops.append(_to_stop(stop, places, f"from {came_off} to {place}" if is_crossing else ""))
+        came_off = stop.appearance.to_place
+    return Track(
+        number=track.label(tags),
+        guise=track.guise.name,
+        stops=tuple(stops),
+        url=tag.url if tag else "",
+    )
+
+
+def _to_stop(stop: StopView, places: dict[int, int], crossing: str) -> TrackStop:
+    return TrackStop(
+        scene=places[stop.scene.pk],
+        start_s=stop.enters_s,
+        end_s=stop.leaves_s,
+        costume=stop.swatch.word if stop.swatch.tint else "",
+        tint=stop.swatch.tint,
+        change_s=stop.change_s,
+        crossing=crossing,
+        hold="" if stop.appearance.hold == "two hands" else stop.appearance.hold,
+    )

@@ -1,0 +1,34 @@
+"""Tags of the plot's page: its picture, and what a figure is called there.
+
+`figure_tags` is a mapping of (appearance key, copy) to a FigureTag, put into the context by
+whoever knows the bench; without it figures are called by their place in the role.
+"""
+
+from __future__ import annotations
+
+from django import template
+
+from scenes.drawings import DrawnTracks, draw_tracks
+from scenes.queries.plot import FigureTag, FigureTags, PlotPage, TrackView
+from scenes.queries.tracks import to_tracks
+
+register = template.Library()
+
+
+@register.simple_tag
+def draw_plot(page: PlotPage, figure_tags: FigureTags | None = None) -> DrawnTracks:
+    """The tracks as a score."""
+    return draw_tracks(to_tracks(page, figure_tags or None), ident="tracks")
+
+
+@register.simple_tag
+def figure_name(track: TrackView, figure_tags: FigureTags | None = None) -> str:
+    """'J4' where the bench has the figure, 'new' where it has others, else '2nd figure'."""
+    label = track.label(figure_tags or None) or "new"
+    return label if figure_tags else f"{label} figure"
+
+
+@register.simple_tag
+def figure_tag(track: TrackView, figure_tags: FigureTags | None = None) -> FigureTag | None:
+    """The bench's tag of the figure, if it has one."""
+    return track.tag(figure_tags or None)
