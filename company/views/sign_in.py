@@ -37,11 +37,12 @@ def way_on(request: HttpRequest) -> str:
 def sign_in(request: HttpRequest) -> HttpResponse:
     if request.user.is_authenticated:
         return redirect(way_on(request))
-    form = SignInForm(request, data=request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    is_sent = request.method == "POST"
+    form = SignInForm(request, data=request.POST if is_sent else None)
+    if is_sent and form.is_valid():
         login(request, form.get_user())
         return redirect(way_on(request))
-    status = 422 if request.method == "POST" else 200
+    status = 422 if is_sent else 200
     context = {"form": form, "next": way_on(request)}
     return render(request, "company/sign_in.html", context=context, status=status)
 
@@ -84,8 +85,9 @@ def offer_password(request: HttpRequest) -> None:
 @never_cache
 @require_http_methods(["GET", "HEAD", "POST"])
 def password(request: HttpRequest) -> HttpResponse:
-    form = PasswordForm(request.user, data=request.POST or None)
-    if request.method == "POST" and form.is_valid():
+    is_sent = request.method == "POST"
+    form = PasswordForm(request.user, data=request.POST if is_sent else None)
+    if is_sent and form.is_valid():
         try:
             user = services.set_password(user=request.user, password=form.cleaned_data["password"])
         except ValidationError as error:
@@ -94,5 +96,5 @@ def password(request: HttpRequest) -> HttpResponse:
             update_session_auth_hash(request, user)
             messages.success(request, f"From now on {user.login} signs in with this password.")
             return redirect("/")
-    status = 422 if request.method == "POST" else 200
+    status = 422 if is_sent else 200
     return render(request, "company/password.html", context={"form": form}, status=status)
