@@ -131,6 +131,8 @@ class _Layout:
         names = [measure(s.word, LETTER) for s in order] if with_words else []
         self.x0 = m.left + (max(names) + 14 if names else 0)
         self.top = 32.0 if with_words else m.r * 1.8 + 2
+        # A trunk that no strand begins has the top row for itself.
+        self.free_rows = 1 if data.trunk and order and 0 not in self.joins else 0
         self.trunk_x = self._trunk_places(data.trunk)
         self.trunk_y = self._trunk_row()
         longest = max((len(s.knots) for s in order), default=0)
@@ -142,12 +144,12 @@ class _Layout:
             words_end = self.trunk_x[-1] + measure(data.trunk[-1].words, LETTER)
         end = max(self.cord_end, words_end, self.strand_end if not self.trunk_x else 0)
         self.width = max(end, self.x0 + 20 if order else self.x0 + 76) + 4
-        rows = max(len(order), 1)
+        rows = max(len(order) + self.free_rows, 1)
         foot = self.top + (rows - 1) * m.row + m.r * 1.2 + 3
         self.height = max(foot, self.trunk_y + m.trunk_r * 1.2 + 3, self.top + 13)
 
     def y(self, row: int) -> float:
-        return self.top + row * self.m.row
+        return self.top + (row + self.free_rows) * self.m.row
 
     def _trunk_places(self, trunk: tuple[BraidKnot, ...]) -> list[float]:
         places: list[float] = []

@@ -104,7 +104,7 @@ def _find_place(
 
 def _foot(lane: int) -> float:
     """Where the letters of a lane stand, the thread being at 0."""
-    return 10 + LANE * lane + 2 if lane > 0 else -13 + LANE * (lane + 1) - 3
+    return 12 + LANE * lane if lane > 0 else LANE * (lane + 1) - 18
 
 
 def _leader_box(placed: PlacedLabel) -> Box:

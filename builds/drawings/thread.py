@@ -104,7 +104,7 @@ def draw_thread(
     placed = place_labels(labels, fixtures, width)
     above = max([-p.lane for p in placed if p.lane < 0], default=0)
     below = max([p.lane for p in placed if p.lane > 0], default=0)
-    top = max(26.0, 16 + above * LANE)
+    top = max(26.0, 18 + above * LANE)
     height = top + 28 + max(below, 1) * LANE
     parts = [
         d.group(
