@@ -72,7 +72,8 @@ def _count(
         for run in make_runs(cover, relation, previous)
     ]
     rank = {p.appearance.key: n for n, p in enumerate(placed)}
-    found.sort(key=lambda pair: [rank[p.appearance.key] for p in pair[0]])
+    # By first entrance; of tracks that begin alike the one that goes on longer comes first.
+    found.sort(key=lambda pair: [*(rank[p.appearance.key] for p in pair[0]), len(placed)])
     runs = [run for _, run in found]
     name_runs(runs)
     copies = _number_copies(found, previous)

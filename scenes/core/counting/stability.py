@@ -41,7 +41,7 @@ class Run:
 
 
 def make_runs(cover: Cover, relation: Relation, previous: Old) -> list[Run]:
-    """The tracks of a cover, by first entrance, each with the old track it carries on.
+    """The tracks of a cover, with the old tracks whose copies they take.
 
     Hand-overs say from which appearance to which; where copies leave a choice, and where tails of
     two tracks may be swapped for nothing, old tracks are kept whole.
@@ -50,7 +50,7 @@ def make_runs(cover: Cover, relation: Relation, previous: Old) -> list[Run]:
     runs = _thread(cover, old_tracks)
     if previous:
         _swap_tails(runs, cover.placed, relation)
-    return sorted(runs, key=lambda run: [p.position for p in run.played])
+    return runs
 
 
 def _old_tracks(placed: Placed, previous: Old) -> list[OldTrack]:
