@@ -1,6 +1,9 @@
 """The only reader of the clock. The setting TODAY fixes it, for demos and tests."""
 
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from datetime import UTC, date, datetime
 from typing import Protocol
 from zoneinfo import ZoneInfo
@@ -15,10 +18,23 @@ class HasTimeZone(Protocol):
     time_zone: str
 
 
+_told: ContextVar[datetime | None] = ContextVar("told", default=None)
+
+
 def now() -> datetime:
     """The instant it is, in UTC; the fixed instant where TODAY is set."""
-    fixed: datetime | None = settings.TODAY
+    fixed: datetime | None = _told.get() or settings.TODAY
     return fixed if fixed is not None else timezone.now()
+
+
+@contextmanager
+def fixed_at(instant: datetime) -> Iterator[None]:
+    """Let it be this instant (with its zone) for what is called inside: for laying a story."""
+    token = _told.set(instant.astimezone(UTC))
+    try:
+        yield
+    finally:
+        _told.reset(token)
 
 
 def today(company: HasTimeZone) -> date:

@@ -192,8 +192,7 @@ def _begin(step: Step, user: User, maker: Maker | None, reason: str) -> None:
     closed = closed_to(step, maker, own_role(user, step))
     if closed:
         raise ValidationError(f"{closed} Nothing was recorded.")
-    hindrances = hindrances_of(step)
-    if hindrances and not reason.strip():
+    if not reason.strip() and (hindrances := hindrances_of(step)):
         raise NotYet(hindrances)
     step.begun_at, step.begun_by = clock.now(), maker
 

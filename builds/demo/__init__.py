@@ -1,0 +1,1 @@
+"""The demo: an invented company in the middle of building an invented show."""
