@@ -18,13 +18,20 @@ MOST_CAP_MIN = 24 * 60
 
 @transaction.atomic
 def add_craft(
-    *, company: Company, user: User | None, name: str, daily_cap_min: int | None = None
+    *,
+    company: Company,
+    user: User | None,
+    name: str,
+    daily_cap_min: int | None = None,
+    makers: Iterable[Maker] = (),
 ) -> Craft:
     """Add a craft. `daily_cap_min`: at most so many minutes of it a day for one person."""
+    chosen = list(makers)
     craft = Craft(company=company, name=tidy_name(name), daily_cap_min=daily_cap_min)
     _refuse_wrong_craft(craft)
     craft.save()
-    record(company, user, "craft", craft.pk, None, snapshot(craft))
+    craft.makers.set(_of_company(craft, chosen))
+    record(company, user, "craft", craft.pk, None, snapshot(craft) | {"makers": ids_of(chosen)})
     return craft
 
 
@@ -43,11 +50,8 @@ def edit_craft(
     _refuse_wrong_craft(craft)
     craft.save()
     if makers is not None:
-        chosen = list(makers)
-        if any(maker.company_id != craft.company_id for maker in chosen):
-            raise ValidationError({"makers": ["That maker is not of this company."]})
         struck = craft.makers.filter(struck_at__isnull=False)
-        craft.makers.set([*chosen, *struck])
+        craft.makers.set([*_of_company(craft, list(makers)), *struck])
     after = snapshot(craft) | {"makers": ids_of(craft.makers.all())}
     record(craft.company, user, "craft", craft.pk, before, after)
     return craft
@@ -72,6 +76,12 @@ def strike_craft(*, craft: Craft, user: User | None) -> Craft:
     craft.save(update_fields=["struck_at"])
     record(craft.company, user, "craft", craft.pk, before, snapshot(craft))
     return craft
+
+
+def _of_company(craft: Craft, makers: list[Maker]) -> list[Maker]:
+    if any(maker.company_id != craft.company_id for maker in makers):
+        raise ValidationError({"makers": ["That maker is not of this company."]})
+    return makers
 
 
 def _refuse_wrong_craft(craft: Craft) -> None:
