@@ -63,14 +63,31 @@ PLACES = (
             "scenes:count",
             "scenes:change",
             "scenes:draft",
+            "scenes:cell",
+            "scenes:times",
+            "scenes:file",
             "builds:accept",
+            "builds:count",
+            "builds:bench",
         ),
     ),
-    Place("figures", "Figures", "builds:figure_list", ("builds:figure", "builds:step")),
-    Place("moulds", "Moulds and pours", "builds:mould_list", ("builds:mould", "builds:pour")),
+    Place(
+        "figures", "Figures", "builds:figure_list", ("builds:figure", "builds:step", "builds:photo")
+    ),
+    Place(
+        "moulds",
+        "Moulds and pours",
+        "builds:mould_list",
+        ("builds:mould", "builds:pour", "builds:casting"),
+    ),
     Place("plan", "Wall plan", "builds:wall_plan", ("builds:wall", "builds:plan")),
     Place("sheets", "Bench sheets", "builds:sheet_list", ("builds:sheet",)),
-    Place("company", "Company", "company:detail", ("company:", "builds:route")),
+    Place(
+        "company",
+        "Company",
+        "company:detail",
+        ("company:", "builds:route", "builds:stage", "builds:equipment"),
+    ),
 )
 
 
