@@ -6,10 +6,10 @@ from collections.abc import Mapping
 from typing import Any
 
 from django import forms
-from django.core.exceptions import ValidationError
 from django.forms import BoundField
 
-from company.core.units import format_minutes, parse_minutes
+from company.core.units import format_minutes
+from scenes.forms.fields import StageMinutesField, WholeNumberField
 from scenes.loading import stamp_of
 from scenes.models import Appearance, ChangeRule, Costume, Guise, Scene, Show
 from scenes.models.plot import Hold
@@ -18,44 +18,6 @@ from scenes.services.cells import MOST_COPIES, MOST_IN_A_CELL, Wanted, find_prob
 from scenes.services.plot import MOST_PEOPLE
 
 NEW = "new"
-
-
-class StageMinutesField(forms.CharField):
-    """Stage minutes as a maker writes them ('4', '4.5', '4:30'); whole seconds inside."""
-
-    def __init__(self, *, may_be_negative: bool = False, **more: Any) -> None:
-        self.may_be_negative = may_be_negative
-        super().__init__(max_length=40, **more)
-        self.widget.attrs.update({"inputmode": "text", "autocomplete": "off"})
-
-    def to_python(self, value: Any) -> int | None:  # type: ignore[override]
-        text = super().to_python(value)
-        if text in self.empty_values:
-            return None
-        try:
-            return parse_minutes(str(text), may_be_negative=self.may_be_negative)
-        except ValueError as error:
-            words = str(error)
-            raise ValidationError(f"{words[0].upper()}{words[1:]}.") from error
-
-    def run_validators(self, value: Any) -> None:
-        """Lengths were looked at as text; what is left is a number."""
-
-    def prepare_value(self, value: Any) -> Any:
-        return format_minutes(value) if isinstance(value, int) else value
-
-
-class WholeNumberField(forms.IntegerField):
-    """A whole number between two bounds, with one sentence for everything else."""
-
-    def __init__(self, *, least: int, most: int, noun: str, **more: Any) -> None:
-        words = f"A whole number of {noun}, from {least} to {most}."
-        super().__init__(
-            min_value=least,
-            max_value=most,
-            error_messages=dict.fromkeys(("invalid", "min_value", "max_value"), words),
-            **more,
-        )
 
 
 class AppearanceForm(forms.Form):

@@ -12,7 +12,7 @@ FIXED = "\u00a0"  # between a number and its unit: they never part at a line's e
 
 
 @register.filter
-def length(length_mm: int | None, is_metric: bool = True) -> str:
+def size(length_mm: int | None, is_metric: bool = True) -> str:
     """600 as '600 mm', or as '23.62 in'."""
     if length_mm is None:
         return ""
@@ -20,6 +20,6 @@ def length(length_mm: int | None, is_metric: bool = True) -> str:
 
 
 @register.filter
-def mass(mass_g: int | None, is_metric: bool = True) -> str:
+def weight(mass_g: int | None, is_metric: bool = True) -> str:
     """180 as '180 g', or as '6.35 oz'."""
     return "" if mass_g is None else format_mass(mass_g, is_metric=is_metric).replace(" ", FIXED)

@@ -1,5 +1,6 @@
 // After a swap: say what changed, and never leave the keyboard in nowhere.
 // data-announce="words": said aloud when swapped in. data-focus: takes the focus when swapped in.
+// data-focus-on="id": the element that takes it instead, wherever it stands.
 
 const region = () => document.getElementById("announce");
 
@@ -9,6 +10,8 @@ function settle(root) {
   if (said && region()) region().textContent = said.dataset.announce || said.textContent.trim();
   const wanted = scope.matches?.("[data-focus]") ? scope : scope.querySelector("[data-focus]");
   if (wanted) wanted.focus();
+  const named = scope.matches?.("[data-focus-on]") ? scope : scope.querySelector("[data-focus-on]");
+  if (named) document.getElementById(named.dataset.focusOn)?.focus();
 }
 
 let place = null;

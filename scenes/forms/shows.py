@@ -1,0 +1,120 @@
+"""The form of a show: its dates, people and stage."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from company.models import Company
+from scenes.forms.fields import (
+    DayField,
+    LengthField,
+    StageMinutesField,
+    WholeNumberField,
+    add_problems,
+    blank_words,
+)
+from scenes.models import Show
+from scenes.services.shows import NEW_RESET_S, ShowValues, show_problems
+
+COLUMNS = (
+    "title",
+    "opening",
+    "first_day",
+    "needed_by",
+    "performers",
+    "dressers",
+    "rail_hooks",
+    "bridge_mm",
+    "crossing_s",
+    "reset_s",
+)
+LONGEST_WAIT_S = 60 * 60
+
+
+class ShowForm(forms.Form):
+    """What is said of a show. Only the title has to be known on the first day."""
+
+    title = forms.CharField(max_length=120, error_messages=blank_words("A show needs a title"))
+    first_day = DayField(
+        label="First day", required=False, help_text="The day the work on it begins, or began."
+    )
+    opening = DayField(required=False, help_text="The date that does not move.")
+    has_opened = forms.BooleanField(
+        label="This show has opened already", required=False, widget=forms.HiddenInput
+    )
+    needed_by = DayField(
+        label="Figures needed by",
+        required=False,
+        help_text="The first rehearsal that wants them all. A scene may want its own sooner.",
+    )
+    performers = WholeNumberField(
+        least=0, most=99, noun="people", required=False, help_text="Who work figures in the show."
+    )
+    dressers = WholeNumberField(
+        least=0, most=99, noun="people", required=False, help_text="Who only help with changes."
+    )
+    rail_hooks = WholeNumberField(
+        label="Hooks on the rail",
+        least=0,
+        most=999,
+        noun="hooks",
+        required=False,
+        help_text="Where figures hang backstage.",
+    )
+    bridge_mm = LengthField(
+        label="Height of the bridge",
+        required=False,
+        help_text="From the stage floor to where the performer stands.",
+    )
+    crossing_s = StageMinutesField(
+        label="Crossing, in minutes",
+        required=False,
+        help_text="To carry a figure from one side behind the stage to the other: 1, 0.5 or 0:30.",
+    )
+    reset_s = StageMinutesField(
+        label="Reset, in minutes",
+        required=False,
+        help_text="To gather a figure and set it again in the same place.",
+    )
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, company: Company, show: Show | None = None, **more: Any) -> None:
+        self.company, self.show = company, show
+        more.setdefault("initial", _initial(show))
+        super().__init__(*args, **more)
+        bridge = self.fields["bridge_mm"]
+        assert isinstance(bridge, LengthField)
+        bridge.use_units(company)
+
+    def clean(self) -> dict[str, Any]:
+        data = super().clean() or self.cleaned_data
+        for name in ("crossing_s", "reset_s"):
+            if (data.get(name) or 0) > LONGEST_WAIT_S:
+                self.add_error(name, "More than an hour: check the minutes.")
+        stands = self.show or Show(company=self.company)
+        would_be = Show(pk=stands.pk, company=self.company)
+        for name in COLUMNS:
+            if name not in self.errors:
+                setattr(would_be, name, self.cleaned_data.get(name))
+        would_be.title = self.cleaned_data.get("title", "")
+        problems = show_problems(show=would_be, has_opened=bool(data.get("has_opened")))
+        add_problems(self, problems)
+        if "opening" in problems or data.get("has_opened"):
+            self.fields["has_opened"].widget = forms.CheckboxInput()
+        return self.cleaned_data
+
+    def values(self) -> ShowValues:
+        """What the service takes; the form must be valid. Blank minutes are none."""
+        data = self.cleaned_data
+        values = {name: data[name] for name in COLUMNS}
+        values["crossing_s"] = data["crossing_s"] or 0
+        values["reset_s"] = data["reset_s"] or 0
+        return values  # type: ignore[return-value]
+
+
+def _initial(show: Show | None) -> dict[str, Any]:
+    if show is None:
+        return {"crossing_s": 0, "reset_s": NEW_RESET_S}
+    return {name: getattr(show, name) for name in (*COLUMNS, "version")}

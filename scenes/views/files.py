@@ -1,0 +1,87 @@
+"""The plot as spreadsheets: taken out, and brought in as a new draft."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.http import content_disposition_header
+from django.utils.text import slugify
+from django.views.decorators.http import require_http_methods, require_safe
+
+from company.access import membership_of
+from company.htmx import render
+from company.models import Role
+from scenes.access import show_for
+from scenes.core.plot_files import Problem
+from scenes.forms.files import PlotFilesForm
+from scenes.models import Show
+from scenes.services.exports import NAMES, export_plot
+from scenes.services.imports import ImportRefused, import_plot
+
+MOST_SHOWN = 100
+
+
+@require_safe
+def file_list(request: HttpRequest, pk: int) -> HttpResponse:
+    """Where the plot leaves as spreadsheets, and comes in from them."""
+    show = show_for(request.user, pk, Role.READER)
+    return _render(request, show, PlotFilesForm())
+
+
+@require_http_methods(["POST"])
+def plot_import(request: HttpRequest, pk: int) -> HttpResponse:
+    """A new draft from three files; with any problem nothing is saved, and all are listed."""
+    show = show_for(request.user, pk, Role.LEAD)
+    form = PlotFilesForm(request.POST, request.FILES)
+    problems: tuple[Problem, ...] = ()
+    if form.is_valid():
+        try:
+            done = import_plot(
+                company=show.company, user=request.user, title=show.title, sources=form.sources()
+            )
+        except ImportRefused as refused:
+            problems = refused.problems
+        else:
+            messages.success(
+                request,
+                f"Draft {done.draft.number} is written, with {done.scenes} scenes and "
+                f"{done.appearances} entries. The draft before it is kept.",
+            )
+            return redirect("scenes:scene_list", show.pk)
+    return _render(request, show, form, problems, status=422)
+
+
+@require_safe
+def file_download(request: HttpRequest, pk: int, name: str) -> HttpResponse:
+    """One of the files of the current draft, with the show's title before its name."""
+    show = show_for(request.user, pk, Role.READER)
+    if name not in NAMES:
+        raise Http404("There is no such file.")
+    number = show.current_draft.number if show.current_draft else 1
+    stem = slugify(show.title) or "show"
+    response = HttpResponse(export_plot(show)[name], content_type="text/csv; charset=utf-8")
+    response["Content-Disposition"] = content_disposition_header(
+        True, f"{stem}-draft-{number}-{name}"
+    )
+    return response
+
+
+def _render(
+    request: HttpRequest,
+    show: Show,
+    form: PlotFilesForm,
+    problems: tuple[Problem, ...] = (),
+    status: int = 200,
+) -> HttpResponse:
+    context = {
+        "show": show,
+        "place": "scenes",
+        "draft": show.current_draft,
+        "form": form,
+        "names": NAMES,
+        "problems": problems[:MOST_SHOWN],
+        "more_problems": max(0, len(problems) - MOST_SHOWN),
+        "can_edit": membership_of(request.user, show.company).allows(Role.LEAD),
+    }
+    return render(request, "scenes/file_list.html", context=context, status=status)
