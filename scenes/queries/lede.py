@@ -87,16 +87,10 @@ def _say_most(needs: list[Need], names: Names) -> str:
 
 def _say_why(need: Need, names: Names) -> str:
     """'three guises, and two costumes there is no changing into'."""
-    if len(need.guises) == 1 and len(need.guises[0].reason.parts) == 1:
-        return say_reason(need.guises[0], names)
-    extra = _extra_figures(need.guises)
-    first = f"{say_number(len(need.guises))} guises"
     if len(need.guises) == 1:
-        number = extra.pop("costumes", 0) + extra.pop("rigs", 0) + 1
-        first = f"{say_number(number)} costumes or builds with no change between them"
-        if not extra and need.guises[0].reason.kind == "costumes":
-            first = f"{say_number(number)} costumes, and no change between them"
-    more = [_EXTRA[cause](number) for cause, number in extra.items()]
+        return say_reason(need.guises[0], names)
+    first = f"{say_number(len(need.guises))} guises"
+    more = [_EXTRA[cause](number) for cause, number in _extra_figures(need.guises).items()]
     return ", and ".join([first, say_list(more)] if more else [first])
 
 
