@@ -18,6 +18,7 @@ from builds.core.routes import (
     route_problems,
     total_hours,
 )
+from builds.core.stepping import hours_of
 from builds.models import Equipment, Route, Stage, StageAfter
 from company.models import Company
 
@@ -35,6 +36,11 @@ class StageView:
     afters: tuple[Stage, ...]
     befores: tuple[Stage, ...]
     is_on_chain: bool
+
+    @property
+    def next_min(self) -> int:
+        """Minutes of the second of its sort."""
+        return hours_of(self.plain.hours_min, self.plain.rate, 2)
 
 
 @dataclass(frozen=True)
