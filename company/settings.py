@@ -216,7 +216,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 MAX_REQUEST_BYTES = 64 * 1024 * 1024
 
 
-# Long jobs: each is `run_next(*, stop) -> bool`, named by its dotted path and called in turn by
+# Long jobs: each is a `company.work.Job`, named by its dotted path and called in turn by
 # the worker. It does the next job of its sort, if there is one, and says whether there was.
 
 WORKER_JOBS: list[str] = ["builds.tasks.improve_next_plan"]
