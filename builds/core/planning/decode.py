@@ -6,7 +6,8 @@ from dataclasses import dataclass, field
 
 from builds.core.planning.kernels import PLAIN, Kernels
 from builds.core.planning.priorities import topological
-from builds.core.planning.tables import Layout, Tables, mirror
+from builds.core.planning.sheet import lay_sheet
+from builds.core.planning.tables import Layout, mirror
 
 Score = tuple[int, int]
 
@@ -29,9 +30,8 @@ class Decoder:
         self.layout = layout
         self.tables = layout.tables
         self.kernels = kernels
-        self.turned: Tables = mirror(layout)
-        self.room = kernels.make_room(self.tables)
-        self.turned_room = kernels.make_room(self.turned)
+        self.sheet = lay_sheet(self.tables)
+        self.turned = lay_sheet(mirror(layout))
         n = self.tables.n
         self.rank = [0] * n
         for place, i in enumerate(topological(layout)):
@@ -42,7 +42,6 @@ class Decoder:
         self._left = [0] * n
         self._ready = [0] * n
         self._people = [0] * self.tables.people, [0] * self.tables.people
-        self._latest = [0] * len(self.tables.due)
         self._no_bias = [0] * len(self.tables.opt_person)
 
     def biases(self, wait_min: dict[str, int]) -> list[int]:
@@ -65,14 +64,13 @@ class Decoder:
         self, key: list[int], bias: list[int] | None = None, forced: list[int] | None = None
     ) -> Draft | None:
         """Insert steps by rising key."""
-        self.kernels.feasible_order(self.tables, key, self._order, self._left)
+        self.kernels.feasible_order(self.sheet, key, self._order, self._left)
         return self._insert(bias, forced)
 
     def _insert(self, bias: list[int] | None, forced: list[int] | None) -> Draft | None:
         start, finish, choice = self._blank()
         self.failed = self.kernels.insert_all(
-            self.tables,
-            self.room,
+            self.sheet,
             self._order,
             bias or self._no_bias,
             forced or self.free,
@@ -88,8 +86,7 @@ class Decoder:
         """Let whoever is free take the step with the lowest key."""
         start, finish, choice = self._blank()
         self.failed = self.kernels.dispatch_all(
-            self.tables,
-            self.room,
+            self.sheet,
             key,
             bias or self._no_bias,
             forced or self.free,
@@ -104,17 +101,13 @@ class Decoder:
 
     def justify(self, draft: Draft, keep: bool = True) -> Draft:
         """Push late, then early again. With `keep` nobody changes and the draft gets no worse."""
-        t = self.tables
         forced = list(draft.choice) if keep else self.free
-        allowed = [0] * t.n
-        self.kernels.latest_allowed(t, draft.finish, draft.score[1], self._latest, allowed)
-        turned = self.turned._replace(release=[t.horizon - at for at in allowed])
-        self.kernels.order_by(t, draft.finish, -1, self._order, self.rank)
+        self.kernels.set_latest(self.sheet, self.turned, draft.finish, draft.score[1])
+        self.kernels.order_by(self.sheet, draft.finish, -1, self.rank, self._order)
         start, finish, choice = self._blank()
         failed = self.kernels.push_late(
-            t,
-            turned,
-            self.turned_room,
+            self.sheet,
+            self.turned,
             self._order,
             self._no_bias,
             forced,
@@ -124,7 +117,7 @@ class Decoder:
         )
         if failed >= 0:
             return draft
-        self.kernels.order_by(t, start, 1, self._order, self.rank)
+        self.kernels.order_by(self.sheet, start, 1, self.rank, self._order)
         again = self._insert(None, list(choice) if keep else None)
         return draft if again is None or again.score > draft.score else again
 
@@ -135,5 +128,5 @@ class Decoder:
     def _draft(self, start: list[int], finish: list[int], choice: list[int]) -> Draft | None:
         if self.failed >= 0:
             return None
-        late, ready = self.kernels.score(self.tables, finish, self._latest)
+        late, ready = self.kernels.score(self.sheet, finish)
         return Draft(start, finish, choice, (int(late), int(ready)))

@@ -8,14 +8,44 @@ waited for that option's bias.
 from __future__ import annotations
 
 import heapq
+from typing import Any
 
-from builds.core.planning.place import Room, clear, fit, may_use, take
-from builds.core.planning.tables import Row, Tables
+from builds.core.planning.place import clear, fit, may_use, take
+from builds.core.planning.sheet import (
+    BEAT,
+    BEATS,
+    BUSY_N,
+    BUSY_TO,
+    CAL_DAY,
+    CAL_END,
+    DAYS,
+    GEAR,
+    HOLD_AT,
+    HOLD_POST,
+    HORIZON,
+    MARK_AT,
+    MARK_N,
+    MARKS,
+    OPT_AT,
+    OPT_PERSON,
+    OPT_SECOND,
+    PART,
+    PEOPLE,
+    PRED_AT,
+    RELEASE,
+    SLOT_FROM,
+    SLOT_TO,
+    SUCC,
+    SUCC_AT,
+    SUCC_WAIT,
+    WIDTH,
+    N,
+)
+from builds.core.planning.tables import Row
 
 
 def dispatch_all(
-    t: Tables,
-    room: Room,
+    t: Row,
     key: Row,
     bias: Row,
     forced: Row,
@@ -31,30 +61,17 @@ def dispatch_all(
 
     `left` and `ready` (one a step), `free_at` and `slot` (one a person) are scratch.
     """
-    clear(t, room)
+    clear(t)
     pending = [(0, 0)]
     pending.pop()
     events = [0]
     events.pop()
     queue = [0]
     queue.pop()
-    for p in range(t.people):
-        free_at[p] = 0
-        slot[p] = t.cal_day[p * t.days]
-        for j in range(t.busy_n[p]):
-            heapq.heappush(events, t.busy_to[p][j])
-    for e in range(t.gear):
-        for j in range(1, t.mark_n[e]):
-            heapq.heappush(events, t.mark_at[e][j])
-    for i in range(t.n):
-        left[i] = t.pred_at[i + 1] - t.pred_at[i]
-        ready[i] = t.release[i]
-        if left[i] == 0:
-            heapq.heappush(pending, (ready[i], i))
+    open_day(t, pending, events, left, ready, free_at, slot)
     beat = 0
-    beats = len(t.beats)
     placed = 0
-    while placed < t.n:
+    while placed < t[N]:
         # the next minute at which something may start
         now = -1
         if len(pending) > 0:
@@ -62,13 +79,13 @@ def dispatch_all(
         if len(queue) > 0:
             if len(events) > 0 and (now < 0 or events[0] < now):
                 now = events[0]
-            if beat < beats and (now < 0 or t.beats[beat] < now):
-                now = t.beats[beat]
+            if beat < t[BEATS] and (now < 0 or t[t[BEAT] + beat] < now):
+                now = t[t[BEAT] + beat]
         if now < 0:
-            return int(queue[0]) if len(queue) > 0 else 0
+            return queue[0] if len(queue) > 0 else 0
         while len(events) > 0 and events[0] <= now:
             heapq.heappop(events)
-        while beat < beats and t.beats[beat] <= now:
+        while beat < t[BEATS] and t[t[BEAT] + beat] <= now:
             beat += 1
         while len(pending) > 0 and pending[0][0] <= now:
             _, i = heapq.heappop(pending)
@@ -76,66 +93,101 @@ def dispatch_all(
             while at > 0 and key[queue[at - 1]] > key[i]:
                 at -= 1
             queue.insert(at, i)
-            for o in range(t.opt_at[i], t.opt_at[i + 1]):
+            for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
                 if bias[o] > 0:
                     heapq.heappush(events, ready[i] + bias[o])
-        for p in range(t.people):
+        for p in range(t[PEOPLE]):
             k = slot[p]
-            while k < t.cal_end[p] and t.slot_to[k] <= now:
+            while k < t[t[CAL_END] + p] and t[t[SLOT_TO] + k] <= now:
                 k += 1
             slot[p] = k
         at = 0
         while at < len(queue):
             i = queue[at]
-            best = -1
-            best_s = 0
-            best_f = 0
-            limit = t.horizon
-            for o in range(t.opt_at[i], t.opt_at[i + 1]):
-                if forced[i] >= 0 and forced[i] != o:
-                    continue
-                p = t.opt_person[o]
-                if p >= 0:
-                    if free_at[p] > now or slot[p] >= t.cal_end[p] or t.slot_from[slot[p]] > now:
-                        continue
-                    q = t.opt_second[o]
-                    if q >= 0 and (
-                        free_at[q] > now or slot[q] >= t.cal_end[q] or t.slot_from[slot[q]] > now
-                    ):
-                        continue
-                    if now - ready[i] < bias[o] and forced[i] < 0 and t.part[i] < 0:
-                        continue
-                if not may_use(t, room, i, o):
-                    continue
-                s, f = fit(t, room, i, o, now, now, limit)
-                if f >= 0 and (best < 0 or f < best_f):
-                    best = o
-                    best_s = s
-                    best_f = f
-                    limit = f
+            best, s, f = start_now(t, i, now, bias, forced, ready, free_at, slot)
             if best < 0:
                 at += 1
                 continue
             queue.pop(at)
-            take(t, room, i, best, best_s, best_f)
-            start[i] = best_s
-            finish[i] = best_f
+            take(t, i, best, s, f)
+            start[i] = s
+            finish[i] = f
             choice[i] = best
             placed += 1
-            if t.opt_person[best] >= 0:
-                free_at[t.opt_person[best]] = best_f
-                if t.opt_second[best] >= 0:
-                    free_at[t.opt_second[best]] = best_f
-            heapq.heappush(events, best_f)
-            for h in range(t.hold_at[i], t.hold_at[i + 1]):
-                if t.hold_post[h] > 0:
-                    heapq.heappush(events, best_f + t.hold_post[h])
-            for x in range(t.succ_at[i], t.succ_at[i + 1]):
-                j = t.succ[x]
-                at_least = best_f + t.succ_wait[x]
-                if at_least > ready[j]:
-                    ready[j] = at_least
+            if t[t[OPT_PERSON] + best] >= 0:
+                free_at[t[t[OPT_PERSON] + best]] = f
+                if t[t[OPT_SECOND] + best] >= 0:
+                    free_at[t[t[OPT_SECOND] + best]] = f
+            heapq.heappush(events, f)
+            for h in range(t[t[HOLD_AT] + i], t[t[HOLD_AT] + i + 1]):
+                if t[t[HOLD_POST] + h] > 0:
+                    heapq.heappush(events, f + t[t[HOLD_POST] + h])
+            for x in range(t[t[SUCC_AT] + i], t[t[SUCC_AT] + i + 1]):
+                j = t[t[SUCC] + x]
+                if f + t[t[SUCC_WAIT] + x] > ready[j]:
+                    ready[j] = f + t[t[SUCC_WAIT] + x]
                 left[j] -= 1
                 if left[j] == 0:
                     heapq.heappush(pending, (ready[j], j))
     return -1
+
+
+def open_day(
+    t: Row,
+    pending: list[tuple[int, int]],
+    events: list[int],
+    left: Row,
+    ready: Row,
+    free_at: Row,
+    slot: Row,
+) -> None:
+    """Fill the rows for the start: steps that wait for none, and when fixed steps are over."""
+    for p in range(t[PEOPLE]):
+        free_at[p] = 0
+        slot[p] = t[t[CAL_DAY] + p * t[DAYS]]
+        row = t[BUSY_TO] + p * t[WIDTH]
+        for j in range(row, row + t[t[BUSY_N] + p]):
+            heapq.heappush(events, t[j])
+    for e in range(t[GEAR]):
+        row = t[MARK_AT] + e * t[MARKS]
+        for j in range(row + 1, row + t[t[MARK_N] + e]):
+            heapq.heappush(events, t[j])
+    for i in range(t[N]):
+        left[i] = t[t[PRED_AT] + i + 1] - t[t[PRED_AT] + i]
+        ready[i] = t[t[RELEASE] + i]
+        if left[i] == 0:
+            heapq.heappush(pending, (ready[i], i))
+
+
+def start_now(
+    t: Row, i: int, now: int, bias: Row, forced: Row, ready: Row, free_at: Row, slot: Row
+) -> Any:
+    """The option with which step i can start at `now` and ends soonest, its start and finish."""
+    best = -1
+    best_s = 0
+    best_f = 0
+    limit = t[HORIZON]
+    for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
+        if forced[i] >= 0 and forced[i] != o:
+            continue
+        p = t[t[OPT_PERSON] + o]
+        if p >= 0:
+            k = slot[p]
+            if free_at[p] > now or k >= t[t[CAL_END] + p] or t[t[SLOT_FROM] + k] > now:
+                continue
+            q = t[t[OPT_SECOND] + o]
+            if q >= 0:
+                k = slot[q]
+                if free_at[q] > now or k >= t[t[CAL_END] + q] or t[t[SLOT_FROM] + k] > now:
+                    continue
+            if now - ready[i] < bias[o] and forced[i] < 0 and t[t[PART] + i] < 0:
+                continue
+        if not may_use(t, i, o):
+            continue
+        s, f = fit(t, i, o, now, now, limit)
+        if f >= 0 and (best < 0 or f < best_f):
+            best = o
+            best_s = s
+            best_f = f
+            limit = f
+    return best, best_s, best_f

@@ -2,26 +2,23 @@
 
 from __future__ import annotations
 
-import random
 from collections.abc import Callable
+from dataclasses import replace
 
 from builds.core.planning.begun import settle_begun
 from builds.core.planning.bounds import Bound, earliest_ready
 from builds.core.planning.checker import check_plan
-from builds.core.planning.decode import Decoder, Draft
+from builds.core.planning.decode import Draft
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
 from builds.core.planning.plan import QUARTER_MIN, Plan, PlannedStep, share_left
-from builds.core.planning.priorities import latest_starts, topological
 from builds.core.planning.problem import Problem
 from builds.core.planning.score import figures_ready, weighted_lateness
 from builds.core.planning.tables import Layout, lay_out
+from builds.core.planning.workbench import Workbench
 
 Stop = Callable[[], bool]
 Report = Callable[[Plan], None]
-
-LEAD_WAITS_MIN = (0, 5 * 1440, 20 * 1440, 60 * 1440)
-ELITE = 8
 
 
 def solve(
@@ -57,112 +54,37 @@ def solve(
         return Plan("none", reasons=tuple(lost), seed=seed)
     layout = lay_out(problem, fixed, hours)
     bound = earliest_ready(layout)
-    search = Search(layout, seed)
-    if search.best is None:
-        return Plan("none", reasons=(_no_room(search, layout),), seed=seed)
-    done = 0
-    plan = make_plan(layout, search.best, bound, done, seed)
+    bench = Workbench(layout, seed, _goal(bound, problem))
+    if bench.best is None:
+        return Plan("none", reasons=(_no_room(bench, layout),), seed=seed)
+    plan = make_plan(layout, bench.best, bound, 0, seed)
     if report is not None:
         report(plan)
-    while done < work and not _is_best(plan) and not (stop is not None and stop()):
-        done += 1
-        if search.improve():
-            plan = make_plan(layout, search.best, bound, done, seed)
+    while bench.rounds < work and not _is_best(plan) and not (stop is not None and stop()):
+        if bench.improve(work - bench.rounds, work):
+            plan = make_plan(layout, bench.best, bound, bench.rounds, seed)
             if report is not None:
                 report(plan)
-    return make_plan(layout, search.best, bound, done, seed)
+    return replace(plan, work=min(work, bench.rounds))
+
+
+def _goal(bound: Bound, problem: Problem) -> int:
+    """The last minute that counts as the bound's: that of its quarter hour, where people work."""
+    if not problem.people:
+        return bound.minute
+    return bound.minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
 
 
 def _is_best(plan: Plan) -> bool:
     return plan.status == "proved" and plan.lateness == 0
 
 
-def _no_room(search: Search, layout: Layout) -> str:
-    step = layout.steps[max(search.decoder.failed, 0)]
+def _no_room(bench: Workbench, layout: Layout) -> str:
+    step = layout.steps[max(bench.decoder.failed, 0)]
     return (
         f"There are not enough hours: {step.name} finds no place before minute "
         f"{layout.problem.horizon}, where the known hours end."
     )
-
-
-class Search:
-    """Improvement of drafts: priorities of good ones are shaken and decoded again."""
-
-    def __init__(self, layout: Layout, seed: int) -> None:
-        self.layout = layout
-        self.decoder = Decoder(layout)
-        self.random = random.Random(seed)
-        self.lead = [person.id for person in layout.problem.people if person.is_lead]
-        self.bias = self.decoder.biases({})
-        self.elite: list[Draft] = []
-        self.rounds = 0
-        self._first()
-
-    @property
-    def best(self) -> Draft | None:
-        """The best draft so far."""
-        return self.elite[0] if self.elite else None
-
-    def _first(self) -> None:
-        key = latest_starts(self.layout, topological(self.layout), self.layout.problem.horizon)
-        for wait in LEAD_WAITS_MIN if self.lead else (0,):
-            bias = self.decoder.biases(dict.fromkeys(self.lead, wait))
-            draft = self.decoder.serial(key, bias)
-            if draft is not None and self._keep(draft):
-                self.bias = bias
-        draft = self.decoder.dispatch(key, self.bias)
-        if draft is not None:
-            self._keep(draft)
-        if self.elite:
-            self._keep(self.decoder.justify(self.elite[0]))
-
-    def _keep(self, draft: Draft) -> bool:
-        """Enter a draft into the elite; whether it is the best so far."""
-        if any(draft.score == other.score for other in self.elite):
-            return False
-        self.elite.append(draft)
-        self.elite.sort(key=lambda one: one.score)
-        del self.elite[ELITE:]
-        return self.elite[0] is draft
-
-    def improve(self) -> bool:
-        """One round: shake, decode, justify; whether the best draft got better."""
-        if not self.elite:
-            return False
-        self.rounds += 1
-        parent = self.elite[min(int(self.random.expovariate(0.7)), len(self.elite) - 1)]
-        span = max(1, parent.score[1] - self.layout.problem.now)
-        key = self._shaken(parent, span)
-        keep = self.random.choice((0.0, 0.8, 0.95))
-        forced = [o if self.random.random() < keep else -1 for o in parent.choice]
-        decode = self.decoder.dispatch if self.rounds % 4 == 0 else self.decoder.serial
-        draft = decode(key, self.bias, forced)
-        if draft is None:
-            return False
-        better = self._keep(draft)
-        if better or draft.score[0] <= 1.1 * parent.score[0]:
-            better = self._keep(self.decoder.justify(draft, self.rounds % 2 == 0)) or better
-        return better
-
-    def _shaken(self, parent: Draft, span: int) -> list[int]:
-        """Starts of a draft, some of them moved: a few steps, or whole figures together."""
-        key = list(parent.start)
-        reach = int(span * 10 ** self.random.uniform(-2.5, -0.7))
-        if self.random.random() < 0.5 and self.layout.problem.figures:
-            names = [figure.id for figure in self.layout.problem.figures]
-            moved = {
-                name: self.random.randint(-reach, reach)
-                for name in self.random.sample(names, min(len(names), self.random.randint(1, 3)))
-            }
-            for i, step in enumerate(self.layout.steps):
-                if step.figure in moved:
-                    key[i] += moved[step.figure]
-        else:
-            share = self.random.choice((0.02, 0.1, 0.5))
-            for i in range(len(key)):
-                if self.random.random() < share:
-                    key[i] += self.random.randint(-reach, reach)
-        return key
 
 
 def make_plan(layout: Layout, draft: Draft, bound: Bound, work: int, seed: int) -> Plan:
@@ -189,7 +111,7 @@ def make_plan(layout: Layout, draft: Draft, bound: Bound, work: int, seed: int) 
     ready = max((step.finish for step in steps), default=problem.now)
     figures = figures_ready(problem, steps)
     plan = Plan(
-        status="proved" if ready // QUARTER_MIN <= bound.minute // QUARTER_MIN else "found",
+        status="proved" if ready <= _goal(bound, problem) else "found",
         steps=steps,
         ready=ready,
         lateness=weighted_lateness(problem, figures),

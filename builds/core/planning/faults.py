@@ -172,7 +172,8 @@ def _why_nobody(step: Step, hours: Hours) -> str:
         return f"Nobody may do this: it needs {describe_who(step)}."
     now = problem.now
     if not any(hours.work(one, step.craft) and hours.work(one)[-1][1] > now for one in first):
-        return f"{' and '.join(first)} have no hours left, and nobody else may do this."
+        have = "has" if len(first) == 1 else "have"
+        return f"{' and '.join(first)} {have} no hours left, and nobody else may do this."
     if not hours.pairs(step):
         return f"There is no second person: it needs {describe_helpers(step)}."
     if hours.able(step):

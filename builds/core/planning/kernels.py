@@ -6,8 +6,8 @@ from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from builds.core.planning.dispatch import dispatch_all
-from builds.core.planning.justify import latest_allowed, order_by, push_late
-from builds.core.planning.place import make_room, score
+from builds.core.planning.justify import order_by, push_late, set_latest
+from builds.core.planning.place import score
 from builds.core.planning.serial import feasible_order, insert_all
 
 
@@ -17,20 +17,10 @@ class Kernels(NamedTuple):
     feasible_order: Callable[..., None]
     insert_all: Callable[..., int]
     dispatch_all: Callable[..., int]
-    latest_allowed: Callable[..., None]
+    set_latest: Callable[..., None]
     order_by: Callable[..., None]
     push_late: Callable[..., int]
     score: Callable[..., Any]
-    make_room: Callable[..., Any]
 
 
-PLAIN = Kernels(
-    feasible_order,
-    insert_all,
-    dispatch_all,
-    latest_allowed,
-    order_by,
-    push_late,
-    score,
-    make_room,
-)
+PLAIN = Kernels(feasible_order, insert_all, dispatch_all, set_latest, order_by, push_late, score)

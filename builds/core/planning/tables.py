@@ -1,6 +1,5 @@
-"""The problem as flat rows of whole numbers, which is what the decoders read.
+"""The problem as rows of whole numbers: steps, who may do them, hours, what is already taken.
 
-The rows are lists, or arrays when the inner loops are compiled: the decoders only index them.
 Steps that are fixed are not in the rows: they stand in their people's and equipment's time from
 the start, and what follows them has its release from them. `mirror` turns time round, so that one
 insertion serves for going forward and backward.
@@ -9,14 +8,22 @@ insertion serves for going forward and backward.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Protocol
 
 from builds.core.planning.calendars import DAY_MIN, Calendar
 from builds.core.planning.hours import Hours, Pair
 from builds.core.planning.problem import Fixed, Intervals, Problem, Step
 
-Row = Any  # a list of int, or an int64 array where the loops are compiled: only ever indexed
-Rows = Any  # a list of such lists, or a two-dimensional array
+
+class Row(Protocol):
+    """A row of whole numbers: a list, or an array where the loops are compiled."""
+
+    def __getitem__(self, k: int, /) -> int: ...
+    def __setitem__(self, k: int, value: int, /) -> None: ...
+    def __len__(self) -> int: ...
+
+
+Numbers = list[int]
 
 NONE = -1
 BEFORE_ALL = -(1 << 60)
@@ -27,44 +34,47 @@ class Tables(NamedTuple):
 
     n: int
     horizon: int
-    minutes: Row
-    one_go: Row
-    release: Row
-    part: Row
-    pred_at: Row
-    pred: Row
-    pred_wait: Row
-    succ_at: Row
-    succ: Row
-    succ_wait: Row
-    opt_at: Row
-    opt_person: Row
-    opt_second: Row
-    opt_cal: Row
-    hold_at: Row
-    hold_of: Row
-    hold_amount: Row
-    hold_pre: Row
-    hold_post: Row
+    minutes: Numbers
+    one_go: Numbers
+    release: Numbers
+    part: Numbers
+    pred_at: Numbers
+    pred: Numbers
+    pred_wait: Numbers
+    succ_at: Numbers
+    succ: Numbers
+    succ_wait: Numbers
+    opt_at: Numbers
+    opt_person: Numbers
+    opt_second: Numbers
+    opt_cal: Numbers
+    hold_at: Numbers
+    hold_of: Numbers
+    hold_amount: Numbers
+    hold_pre: Numbers
+    hold_post: Numbers
+    user_at: Numbers
+    user: Numbers
+    user_post: Numbers
     days: int
-    cal_day: Row
-    cal_end: Row
-    slot_from: Row
-    slot_to: Row
-    slot_before: Row
-    capacity: Row
-    part_person: Row
-    busy_from: Rows
-    busy_to: Rows
-    busy_n: Row
-    mark_at: Rows
-    mark_used: Rows
-    mark_n: Row
-    beats: Row
-    figure: Row
-    due: Row
-    weight: Row
-    figure_done: Row
+    cal_day: Numbers
+    cal_end: Numbers
+    slot_from: Numbers
+    slot_to: Numbers
+    slot_before: Numbers
+    capacity: Numbers
+    part_person: Numbers
+    busy_from: list[Numbers]
+    busy_to: list[Numbers]
+    busy_n: Numbers
+    mark_at: list[Numbers]
+    mark_used: list[Numbers]
+    mark_n: Numbers
+    beats: Numbers
+    figure: Numbers
+    due: Numbers
+    weight: Numbers
+    figure_done: Numbers
     all_done: int
     people: int
     gear: int
@@ -209,7 +219,17 @@ def _holds(steps: Sequence[Step], problem: Problem) -> dict[str, Any]:
                 amount.append(hold.amount)
                 post.append(hold.hold_min + hold.rest_min)
         hold_at.append(len(hold_of))
+    users: list[list[tuple[int, int]]] = [[] for _ in problem.equipment]
+    for i in range(len(steps)):
+        for h in range(hold_at[i], hold_at[i + 1]):
+            users[hold_of[h]].append((i, post[h]))
+    user_at = [0]
+    for row in users:
+        user_at.append(user_at[-1] + len(row))
     return {
+        "user_at": user_at,
+        "user": [i for row in users for i, _ in row],
+        "user_post": [after for row in users for _, after in row],
         "hold_at": hold_at,
         "hold_of": hold_of,
         "hold_amount": amount,

@@ -1,0 +1,90 @@
+"""The same loops, compiled by numba where it is installed: about forty times as quick.
+
+Every loop is written to run as plain Python too, with the same answer; this module makes compiled
+copies of them. The first use compiles (some seconds) and leaves the machine code in a cache.
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Callable
+from functools import lru_cache
+from typing import Any
+
+from builds.core.planning import dispatch, justify, moves, place, search, serial
+
+LOOPS: tuple[Callable[..., Any], ...] = (
+    place.clear,
+    place.free_from,
+    place.fit,
+    place.keep_busy,
+    place.hold,
+    place.take,
+    place.may_use,
+    place.score,
+    serial.feasible_order,
+    serial.insert_all,
+    dispatch.open_day,
+    dispatch.start_now,
+    dispatch.dispatch_all,
+    justify.set_latest,
+    justify.order_by,
+    justify.push_late,
+    moves.draw,
+    moves.start_move,
+    moves.loosen,
+    moves.shift_steps,
+    moves.shift_group,
+    moves.swap_groups,
+    moves.link_people,
+    moves.pick_target,
+    moves.pull_chain,
+    moves.inherit,
+    search.count_untidy,
+    search.is_better,
+    search.keep,
+    search.keep_best,
+    search.turn_round,
+    search.try_move,
+    search.search,
+)
+
+
+def first_after(t: Any, low: int, high: int, value: int) -> int:
+    """As in `place`: a bisection that compiles."""
+    while low < high:
+        middle = (low + high) >> 1
+        if t[middle] > value:
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def shift_in(t: Any, at: int, end: int, value: int) -> None:
+    """As in `place`: moving entries on by one, from the last."""
+    while end > at:
+        t[end] = t[end - 1]
+        end -= 1
+    t[at] = value
+
+
+def copy_row(one: Any, other: Any, count: int) -> None:
+    """As in `search`."""
+    for i in range(count):
+        other[i] = one[i]
+
+
+@lru_cache(maxsize=1)
+def compiled_loops() -> dict[str, Callable[..., Any]] | None:
+    """The loops by name, compiled on first call; None where numba is not installed."""
+    try:
+        import numba  # type: ignore[import-not-found,import-untyped,unused-ignore]
+    except ImportError:
+        return None
+    made: dict[str, Any] = {}
+    for loop in (first_after, shift_in, copy_row, *LOOPS):
+        names = {**loop.__globals__, **made}
+        copy = types.FunctionType(loop.__code__, names, loop.__name__, loop.__defaults__)
+        made[loop.__name__] = numba.njit(cache=True)(copy)
+    return made

@@ -1,0 +1,219 @@
+"""The search: one plan is changed a little, decoded again, and kept unless it is much worse.
+
+Late acceptance (Burke and Bykov, European Journal of Operational Research 258 (2017) 70-78): a plan
+is kept when it is no worse than the one of so many rounds ago. The rounds depend on the seed alone,
+never on how many there will be, so that more of them never give a worse plan.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NamedTuple
+
+from builds.core.planning.dispatch import dispatch_all
+from builds.core.planning.justify import order_by, push_late, set_latest
+from builds.core.planning.moves import (
+    draw,
+    inherit,
+    link_people,
+    loosen,
+    pull_chain,
+    shift_group,
+    shift_steps,
+    start_move,
+    swap_groups,
+)
+from builds.core.planning.place import DAY_MIN, score
+from builds.core.planning.serial import feasible_order, insert_all
+from builds.core.planning.sheet import OPT_PERSON, OPT_SECOND, OPTIONS, PEOPLE, N
+from builds.core.planning.tables import Row
+
+# places in `facts`
+LATE, READY, BEST_LATE, BEST_READY, BEST_UNTIDY = range(5)
+ROUNDS, GOAL, LINKED, GROUPS, TWINS, BIASES, MEMORY = range(5, 12)
+FACTS = 12
+TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many changes within a day
+
+# shares of the moves, in percent, up to and with each
+PULL, SHIFT_FEW, SHIFT_MANY, SHIFT_GROUP, SWAP, TURN = 40, 60, 75, 84, 88, 97
+
+
+class Bench(NamedTuple):
+    """All rows a search works on; lists, or arrays where the loops are compiled."""
+
+    facts: Row
+    state: Row
+    rank: Row
+    group: Row
+    bias: Any  # one row an option for each level, behind each other: sliced
+    no_bias: Row
+    topo: Row
+    key: Row
+    order: Row
+    left: Row
+    release: Row
+    free_at: Row
+    slot: Row
+    forced: Row
+    before: Row
+    chain: Row
+    twin: Row
+    hands: Row
+    memory: Row
+    start: Row
+    finish: Row
+    choice: Row
+    new_start: Row
+    new_finish: Row
+    new_choice: Row
+    best_start: Row
+    best_finish: Row
+    best_choice: Row
+
+
+def copy_row(one: Any, other: Any, count: int) -> None:
+    """Copy `count` numbers from one row to another."""
+    other[:count] = one[:count]
+
+
+def search(t: Row, turned: Row, b: Bench, rounds: int) -> int:
+    """Run some rounds, up to the goal; how many found a better plan than the best before."""
+    facts = b.facts
+    better = 0
+    for _ in range(rounds):
+        if facts[BEST_LATE] == 0 and facts[BEST_READY] <= facts[GOAL]:
+            break
+        facts[ROUNDS] += 1
+        if try_move(t, turned, b) >= 0:
+            continue
+        late, ready = score(t, b.new_finish)
+        cost = late + ready
+        place = facts[ROUNDS] % facts[MEMORY]
+        if cost <= facts[LATE] + facts[READY] or cost <= b.memory[place]:
+            keep(t, b, late, ready)
+            if is_better(t, b):
+                keep_best(t, b)
+                better += 1
+        b.memory[place] = facts[LATE] + facts[READY]
+    return better
+
+
+def is_better(t: Row, b: Bench) -> bool:
+    """Whether the present plan beats the best: less late, sooner ready, or as good and tidier."""
+    facts = b.facts
+    if facts[LATE] != facts[BEST_LATE]:
+        return facts[LATE] < facts[BEST_LATE]
+    if facts[READY] != facts[BEST_READY]:
+        return facts[READY] < facts[BEST_READY]
+    return count_untidy(t, b, b.start, b.finish, b.choice) < facts[BEST_UNTIDY]
+
+
+def count_untidy(t: Row, b: Bench, start: Row, finish: Row, choice: Row) -> int:
+    """Changes of work within a day, and pairs of hands too many on steps that are twins."""
+    order = [(start[i], i) for i in range(t[N])]
+    order.sort()
+    for p in range(t[PEOPLE]):
+        b.free_at[p] = -1
+    for k in range(len(b.hands)):
+        b.hands[k] = 0
+    count = 0
+    for x in range(t[N]):
+        i = order[x][1]
+        p = t[t[OPT_PERSON] + choice[i]]
+        q = t[t[OPT_SECOND] + choice[i]]
+        if p < 0:
+            continue
+        if b.free_at[p] == start[i] // DAY_MIN:
+            count += 1
+        b.free_at[p] = (finish[i] - 1) // DAY_MIN
+        if q >= 0:
+            if b.free_at[q] == start[i] // DAY_MIN:
+                count += 1
+            b.free_at[q] = (finish[i] - 1) // DAY_MIN
+        g = b.twin[i]
+        if g >= 0:
+            place = g * t[PEOPLE] + p
+            if b.hands[place] == 0:
+                b.hands[place] = 1
+                count += TWIN_COST
+    return count
+
+
+def keep(t: Row, b: Bench, late: int, ready: int) -> None:
+    """Let the new plan be the present one."""
+    copy_row(b.new_start, b.start, t[N])
+    copy_row(b.new_finish, b.finish, t[N])
+    copy_row(b.new_choice, b.choice, t[N])
+    b.facts[LATE] = late
+    b.facts[READY] = ready
+    b.facts[LINKED] = 0
+
+
+def keep_best(t: Row, b: Bench) -> None:
+    """Let the present plan be the best one."""
+    copy_row(b.start, b.best_start, t[N])
+    copy_row(b.finish, b.best_finish, t[N])
+    copy_row(b.choice, b.best_choice, t[N])
+    b.facts[BEST_LATE] = b.facts[LATE]
+    b.facts[BEST_READY] = b.facts[READY]
+    b.facts[BEST_UNTIDY] = count_untidy(t, b, b.start, b.finish, b.choice)
+
+
+def try_move(t: Row, turned: Row, b: Bench) -> int:
+    """Make a changed plan from the present one; -1, or the step that found no place."""
+    facts = b.facts
+    state = b.state
+    start_move(t, b.start, b.choice, b.key, b.forced)
+    kind = draw(state, 100)
+    reach = 4 * facts[READY] // (2 << draw(state, 9)) + 4
+    options = t[OPTIONS]
+    level = draw(state, facts[BIASES])
+    bias: Row = b.bias[level * options : (level + 1) * options]
+    if draw(state, 3) == 0:
+        loosen(t, state, b.forced, 3 << draw(state, 6))
+    if kind < PULL:
+        if facts[LINKED] == 0:
+            link_people(t, b.start, b.choice, b.before, b.free_at)
+            facts[LINKED] = 1
+        pull_chain(t, state, b.start, b.finish, b.key, b.forced, b.before, b.chain)
+    elif kind < SHIFT_FEW:
+        shift_steps(t, state, b.key, b.forced, reach, 1 + draw(state, 3))
+    elif kind < SHIFT_MANY:
+        shift_steps(t, state, b.key, b.forced, reach, 1 + t[N] // (4 << draw(state, 4)))
+    elif kind < SHIFT_GROUP and facts[GROUPS] > 0:
+        shift_group(t, state, b.key, b.group, facts[GROUPS], reach)
+    elif kind < SWAP and facts[GROUPS] > 1:
+        swap_groups(t, state, b.key, b.group, facts[GROUPS])
+    elif kind < TURN:
+        return turn_round(t, turned, b, bias)
+    else:
+        shift_steps(t, state, b.key, b.forced, reach, draw(state, 1 + t[N] // 8))
+        inherit(t, b.key, b.topo)
+        return dispatch_all(
+            t,
+            b.key,
+            bias,
+            b.forced,
+            b.new_start,
+            b.new_finish,
+            b.new_choice,
+            b.left,
+            b.release,
+            b.free_at,
+            b.slot,
+        )
+    inherit(t, b.key, b.topo)
+    feasible_order(t, b.key, b.order, b.left)
+    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+
+
+def turn_round(t: Row, turned: Row, b: Bench, bias: Row) -> int:
+    """Push the present plan late and early again, hands kept where `forced` says so."""
+    set_latest(t, turned, b.finish, b.facts[READY])
+    order_by(t, b.finish, -1, b.rank, b.order)
+    failed = push_late(t, turned, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    if failed >= 0:
+        return failed
+    order_by(t, b.new_start, 1, b.rank, b.order)
+    if draw(b.state, 2) == 0:
+        copy_row(b.new_choice, b.forced, t[N])
+    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
