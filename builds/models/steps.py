@@ -123,7 +123,9 @@ class Step(models.Model):
         """What the step is for, in words."""
         if self.figure:
             return f"{self.figure.tag} {self.costume}" if self.costume else self.figure.tag
-        return str(self.guise or self.pattern or self.pour)
+        if self.pour:
+            return f"{self.pour.mould.pattern}, pour {self.pour.number}"
+        return str(self.guise or self.pattern)
 
     @property
     def work_min(self) -> int:

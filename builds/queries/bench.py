@@ -87,6 +87,11 @@ class Bench:
         return self.count is not None and all(line.is_taken for line in self.lines)
 
     @property
+    def has_figures(self) -> bool:
+        """Whether anything is at the bench."""
+        return bool(self.extras or self.spares or any(line.figure for line in self.lines))
+
+    @property
     def built(self) -> int:
         """Figures that will be built once every line is taken: needed, and the lead's own more."""
         return self.needed + len(self.extras)

@@ -10,10 +10,11 @@ from django.db.models import Sum
 
 from builds.models import Step, WorkLog
 from builds.queries.hindrances import maker_of
+from builds.services.plans import steps_changed
 from company import clock
 from company.access import membership_of
 from company.models import Maker, Role, User
-from company.services.changes import record_change, snapshot
+from company.services.changes import claim_version, record_change, snapshot
 
 LONGEST_DAY_MIN = 16 * 60
 DAY_MIN = 24 * 60
@@ -28,13 +29,17 @@ def log_work(
     maker: Maker | None = None,
     day: date | None = None,
     words: str = "",
+    version: int | None = None,
 ) -> WorkLog:
     """Book minutes to a maker (the person themselves where none is named) and a day (today).
 
     Raises ValidationError naming every field that is wrong: the time is longer than nought and at
     most 16 hours, the day is not to come, one maker's day holds 24 hours. A lead books for
-    anybody of the company, a maker for themselves.
+    anybody of the company, a maker for themselves. With the `version` the step was read at, a
+    second press of the same button is refused as stale instead of booking twice.
     """
+    if version is not None:
+        claim_version(step, version)
     company = step.show.company
     own = maker_of(user, step)
     maker = maker or own
@@ -58,6 +63,7 @@ def log_work(
         step=step, maker=maker, day=day, minutes=minutes, note=" ".join(words.split())[:300]
     )
     record_change(company=company, user=user, noun="work", row=log.pk, after=snapshot(log))
+    steps_changed(step.show)
     return log
 
 
@@ -81,6 +87,7 @@ def strike_work(*, log: WorkLog, user: User) -> WorkLog:
             before={"struck_at": None, "minutes": log.minutes},
             after={"struck_at": str(log.struck_at)},
         )
+        steps_changed(log.step.show)
     return log
 
 

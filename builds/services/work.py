@@ -13,7 +13,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from builds.core.progress import Hindrance
-from builds.models import Step
+from builds.models import Pour, Step
 from builds.queries.hindrances import closed_to, hindrances_of, maker_of, planned_for
 from builds.services.hours import log_work, own_role
 from builds.services.plans import steps_changed
@@ -207,6 +207,11 @@ def _write(
 ) -> None:
     """Save, record what differs, and let the plan move. Says whose step it was if not one's own."""
     step.save()
+    if step.pour_id is not None:
+        # The pour's own record follows its step: it is poured once, by whoever began the step.
+        Pour.objects.filter(pk=step.pour_id).update(
+            poured_at=step.finished_at, maker=step.begun_by if step.finished_at else None
+        )
     after = snapshot(step)
     changed = [name for name in after if after[name] != before[name]]
     said: dict[str, Any] = {name: after[name] for name in changed}

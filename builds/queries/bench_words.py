@@ -1,0 +1,68 @@
+"""The sentences of the page 'To the bench'."""
+
+from __future__ import annotations
+
+from builds.queries.bench import AGAIN, GONE, KEPT, NEW, Bench
+from company.models import Change
+from company.templatetags.words import count_word
+from scenes.models import Guise
+
+PLOT_NOUNS = ("plot", "appearance", "change rule", "scene", "costume", "guise", "role", "show")
+
+
+def say_bench(bench: Bench) -> str:
+    """What this draft asks of the bench, in one breath."""
+    if not bench.lines:
+        return "The plot asks for no figure yet."
+    if bench.is_settled:
+        more = f", and {_figures(len(bench.extras))} more by choice" if bench.extras else ""
+        return f"This draft is at the bench: {_figures(bench.needed)}{more}."
+    said = []
+    for kind, words in (
+        (KEPT, "stays"),
+        (AGAIN, "is taken up again"),
+        (NEW, "is new"),
+        (GONE, "is no longer needed"),
+    ):
+        count = len(bench.of_kind(kind))
+        if count:
+            verb = words if count == 1 else _many(words)
+            said.append(f"{count_word(count)} {verb}")
+    return f"This draft needs {_figures(bench.needed)}: {', '.join(said)}."
+
+
+def _many(words: str) -> str:
+    first, _, rest = words.partition(" ")
+    return f"{'are' if first == 'is' else 'stay'} {rest}".strip()
+
+
+def _figures(count: int) -> str:
+    return f"{count_word(count)} figure{'' if count == 1 else 's'}"
+
+
+def say_moved(bench: Bench, shown: str) -> list[str]:
+    """What is other than it was on the page that was pressed; `shown` is 'guise:figures,...'."""
+    was: dict[int, int] = {}
+    for pair in shown[:20_000].split(","):
+        guise, _, count = pair.partition(":")
+        if guise.isdigit() and count.isdigit():
+            was[int(guise)] = int(count)
+    names = {guise.pk: str(guise) for guise in Guise.objects.filter(
+        character__show=bench.show, pk__in={*was, *bench.by_guise}
+    ).select_related("character")}  # fmt: skip
+    said = [
+        f"{name}: {_figures(bench.by_guise.get(pk, 0))} now, {count_word(was.get(pk, 0))} then."
+        for pk, name in names.items()
+        if was.get(pk, 0) != bench.by_guise.get(pk, 0)
+    ]
+    if not said:
+        said.append("The number of figures is the same; what they play or wear is not.")
+    last = (
+        Change.objects.for_company(bench.show.company)
+        .filter(noun__in=PLOT_NOUNS)
+        .select_related("user")
+        .first()
+    )
+    if last is not None and last.user is not None:
+        said.append(f"The last to write in the plot was {last.user}.")
+    return said
