@@ -116,7 +116,7 @@ def _do(
                 step=step,
                 user=lead,
                 maker=maker,
-                minutes=max(15, min(took // len(days), 7 * 60)),
+                minutes=max(15, min(took // len(days) // 15 * 15, 7 * 60)),
                 day=day,
             )
         finish_step(step=step, user=lead, maker=maker)

@@ -13,8 +13,8 @@ SHOW = "The Salt Almanac"
 TIME_ZONE = "Europe/London"
 LEAD = "Ines"
 FIRST_WEEK = -30  # weeks before the Monday of this week
-OPENING_DAYS = 131  # days after it
-NEEDED_BY_DAYS = 105
+OPENING_DAYS = 110  # days after it
+NEEDED_BY_DAYS = 91
 PINNED_UP_DAYS = -6
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = range(5)

@@ -45,6 +45,11 @@ class Pattern(models.Model):
     def __str__(self) -> str:
         return self.name
 
+    @property
+    def whose(self) -> str:
+        """Its name without the part, where a stage has said the part already."""
+        return self.name.removesuffix(f", {self.part}")
+
 
 class GuisePart(models.Model):
     """Which pattern a guise has for a part."""

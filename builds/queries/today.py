@@ -38,6 +38,11 @@ class Card:
         """The step itself."""
         return self.row.step
 
+    @property
+    def is_done(self) -> bool:
+        """Finished, whether passed or not."""
+        return self.row.step.finished_at is not None
+
 
 @dataclass(frozen=True, slots=True)
 class Bench:
@@ -51,9 +56,14 @@ class Bench:
     is_mine: bool
 
     @property
+    def open_cards(self) -> tuple[Card, ...]:
+        """What is still to do."""
+        return tuple(card for card in self.cards if not card.is_done)
+
+    @property
     def minutes(self) -> int:
-        """Minutes of work in hand today."""
-        return sum(card.minutes for card in self.cards)
+        """Minutes of work still in hand today."""
+        return sum(card.minutes for card in self.open_cards)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +110,9 @@ def read_today(
     makers = makers_of(show.company)
     times = working_time_of(show.company, day, day + timedelta(days=WEEK_DAYS - 1))
     work = {pk: time.work for pk, time in times.items()}
-    rows = planned_rows(plan) if plan else []
-    pieces = [piece for row in rows for piece in pieces_of(row, work, zone, now)]
+    rows = planned_rows(plan, with_finished=True) if plan else []
+    pieces = [piece for row in rows for piece in pieces_of(row, work, zone)]
+    open_pieces = [piece for piece in pieces if piece.row.step.finished_at is None]
     steps = list(live_steps(show))
     other = _other_work(show, day)
     benches = [
@@ -118,7 +129,7 @@ def read_today(
         is_today=day == clock.today(show.company),
         benches=shown,
         away=tuple(bench for bench in benches if not (bench.is_in or bench.cards)),
-        coming=_coming(pieces, day, only),
+        coming=_coming(open_pieces, day, only),
         drying=_drying(steps, now, zone),
         for_the_pass=tuple(s for s in steps if s.stage.gate and s.finished_at and not s.passed_at),
         asking=tuple(step for step in steps if step.needs_lead),
@@ -140,9 +151,11 @@ def _lede(today: Today, mine: Maker | None, plan: Plan | None) -> str:
     if plan is None:
         return "No plan is pinned up yet, so nobody is told what to do today."
     own = next((b for b in today.benches if mine is not None and b.maker.pk == mine.pk), None)
-    if own is not None and own.cards:
-        said = f"You have {_steps(len(own.cards))} in hand"
+    if own is not None and own.open_cards:
+        said = f"You have {_steps(len(own.open_cards))} in hand"
         said += f", {own.hours}." if own.hours else "."
+    elif own is not None and own.cards:
+        said = "All that was planned for you is done."
     elif own is not None:
         said = f"You are in, {own.hours}, and nothing is planned for you."
     elif today.benches:
@@ -152,7 +165,7 @@ def _lede(today: Today, mine: Maker | None, plan: Plan | None) -> str:
             if names
             else "Nobody is in."
         )
-        due = sum(len(bench.cards) for bench in today.benches)
+        due = sum(len(bench.open_cards) for bench in today.benches)
         said += f" {_steps(due).capitalize()} {'is' if due == 1 else 'are'} due." if due else ""
     else:
         return "Nobody is in and nothing is due."
@@ -211,7 +224,8 @@ def _left_over(
     found: dict[int, Card] = {}
     for row in rows:
         due = row.finish.astimezone(zone).date()
-        if due < day and row.maker_id == maker.pk and row.step_id not in shown:
+        is_open = row.step.finished_at is None
+        if is_open and due < day and row.maker_id == maker.pk and row.step_id not in shown:
             found[row.step_id] = Card(row, row.minutes, None, None, left_over=due)
     return list(found.values())
 

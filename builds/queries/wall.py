@@ -62,9 +62,11 @@ class Wall:
     late: tuple[LateFigure, ...]
 
 
-def planned_rows(plan: Plan) -> list[PlannedStep]:
-    """The plan's rows that are not finished, with all that names them, in order of start."""
-    rows = PlannedStep.objects.filter(plan=plan, step__finished_at=None)
+def planned_rows(plan: Plan, *, with_finished: bool = False) -> list[PlannedStep]:
+    """The plan's rows with all that names them, in order of start; finished ones where asked."""
+    rows = PlannedStep.objects.filter(plan=plan, step__struck_at=None)
+    if not with_finished:
+        rows = rows.filter(step__finished_at=None)
     return list(
         rows.select_related(
             "maker",
@@ -115,10 +117,13 @@ def week_of(day: date, week_start: int) -> date:
 
 
 def pieces_of(
-    row: PlannedStep, work: Mapping[int, Intervals], zone: ZoneInfo, now: datetime
+    row: PlannedStep, work: Mapping[int, Intervals], zone: ZoneInfo, now: datetime | None = None
 ) -> list[Piece]:
-    """A row cut into what is worked on each day, from the maker's hours; begun work from now on."""
-    start = minute_of(max(row.start, now) if row.step.begun_at else row.start)
+    """A row cut into what is worked on each day, from the maker's hours.
+
+    With `now`, begun work counts from there on: what lies before it is done.
+    """
+    start = minute_of(max(row.start, now) if now and row.step.begun_at else row.start)
     finish = minute_of(row.finish)
     spans: dict[date, list[tuple[int, int]]] = defaultdict(list)
     for a, b in work.get(row.maker_id, ()):

@@ -102,7 +102,7 @@ def _store(show: Show, user: User | None, loaded: Loaded, found: core.Plan, seen
         reasons=[_dated(reason, show) for reason in found.reasons],
         ready=instant_of(found.ready) if found.ready is not None else None,
         bound=instant_of(found.bound) if found.bound is not None else None,
-        bound_words=_dated(found.bound_by, show)[:300],
+        bound_words=_bound_words(found, show),
         chain=[_link_row(link, loaded) for link in links],
         chain_words=_chain_words(links, loaded),
         outlook=odds.word if odds else "",
@@ -165,6 +165,13 @@ def _figure_rows(loaded: Loaded, found: core.Plan) -> list[dict[str, object]]:
     ]
 
 
+def _bound_words(found: core.Plan, show: Show) -> str:
+    """What shows that no plan with these people can be earlier, as a sentence."""
+    if not found.bound_by:
+        return ""
+    return f"What stands against an earlier day: {_dated(found.bound_by, show)}."[:300]
+
+
 def _chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
     """Who and what sets the date, in two sentences."""
     worked: Counter[str] = Counter()
@@ -185,7 +192,7 @@ def _chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
     who, _ = worked.most_common(1)[0]
     lead = next((name for name, maker in loaded.makers.items() if maker.is_lead), "The lead")
     subject = f"{lead}'s own work" if who == "the lead" else f"Work that needs {who}"
-    most = " and ".join(name for name, _ in stages[who].most_common(3))
+    most = "; ".join(name for name, _ in stages[who].most_common(3))
     said = f"{subject} sets the date: {most}."
     if tags:
         said += f" The red thread runs through {', then '.join(tags)}."

@@ -8,7 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
 from builds.models import Figure
-from builds.queries.plans import plan_seen_by
+from builds.queries.plans import pinned_up_plan, plan_seen_by
 from builds.queries.today import read_today
 from company import clock
 from company.access import membership_of
@@ -27,7 +27,7 @@ def today(request: HttpRequest, pk: int) -> HttpResponse:
     asked = request.GET.get("maker", "")
     only = makers.filter(pk=asked).first() if asked.isdigit() else None
     day = _day(request.GET.get("day", "")) or clock.today(show.company)
-    plan = plan_seen_by(user, show)
+    plan = pinned_up_plan(show) or plan_seen_by(user, show)
     place = membership_of(user, show.company)
     context = {
         "show": show,
