@@ -1,7 +1,9 @@
 """Where the knots and threads of a route's picture lie: strands hang down, time runs downward.
 
-Head, body, control and costume are four threads that hang side by side; where they meet, the work
-goes on under the head. A stage stands one row below the last of what it waits for.
+Body, head, control and costume are four threads that hang side by side; where they meet, the work
+goes on under the head. A stage stands one row below the last of what it waits for. Its words
+stand at the right of its knot; threads that go across run in the gap between two rows, so that
+none passes over words.
 """
 
 from __future__ import annotations
@@ -9,19 +11,23 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from builds.core.route_defaults.recipe import PlainStage
 from builds.core.routes import in_order, longest_chain
 
 # The lanes from left to right, and the strands that run in each.
 LANES: tuple[tuple[str, ...], ...] = (
-    ("guise", "head", "meet", "finish", "end"),
     ("body",),
+    ("guise", "head", "meet", "finish", "end"),
     ("control",),
     ("costume",),
 )
-LANE_WORDS = ("head, then the figure", "body", "control", "costume")
-LANE_WIDTH, ROW_HEIGHT, MARGIN_X, MARGIN_Y = 236, 46, 18, 56
+LANE_WORDS = ("body", "head, then the figure", "control", "costume")
+LANE_WIDTH, ROW_HEIGHT, MARGIN_X, MARGIN_Y = 232, 48, 18, 56
+GAP_ABOVE = 22  # from a knot up to the middle of the gap between two rows of words
+ASIDE = 10  # how far a thread keeps from knots that it only passes
+BEND = 9
 
 
 @dataclass(frozen=True)
@@ -77,11 +83,12 @@ def draw_chain(stages: Sequence[PlainStage]) -> ChainDrawing:
     >>> drawn = draw_chain([PlainStage("a", "A", "head", 60),
     ...                     PlainStage("b", "B", "head", 60, ("a",))])
     >>> [(knot.key, knot.x, knot.y) for knot in drawn.knots]
-    [('a', 28, 56), ('b', 28, 102)]
+    [('a', 28, 56), ('b', 28, 104)]
     """
     rows = _rows(stages)
     places = _places(stages, rows)
-    red = set(longest_chain(stages))
+    chain = longest_chain(stages)
+    red = set(chain)
     numbers = {stage.key: number for number, stage in enumerate(stages, start=1)}
     knots = {
         stage.key: Knot(
@@ -104,7 +111,7 @@ def draw_chain(stages: Sequence[PlainStage]) -> ChainDrawing:
         width=MARGIN_X * 2 + wide * LANE_WIDTH,
         height=MARGIN_Y + (max(rows.values(), default=0) + 1) * ROW_HEIGHT,
         knots=tuple(knots.values()),
-        strands=tuple(_strands(stages, knots, red)),
+        strands=tuple(_strands(stages, knots, chain)),
         lanes=lanes,
     )
 
@@ -161,31 +168,43 @@ def _lane_heads(
     )
 
 
-def _strands(stages: Sequence[PlainStage], knots: dict[str, Knot], red: set[str]) -> list[Strand]:
-    """A thread for each wait that no other chain of waits already shows."""
+def _strands(
+    stages: Sequence[PlainStage], knots: dict[str, Knot], chain: Sequence[str]
+) -> list[Strand]:
+    """A thread for each wait that no other chain of waits already shows, the red ones last."""
     afters = {stage.key: [a for a in stage.after if a in knots] for stage in stages}
     behind: dict[str, set[str]] = {}
     for key in in_order(stages):
         behind[key] = set(afters[key]).union(*(behind[a] for a in afters[key]))
+    # Stages that only some figures have lie beside the red thread, never in it.
+    red = set(pairwise(chain))
     drawn = []
     for stage in stages:
-        if stage.key not in knots:
-            continue
-        for after in afters[stage.key]:
-            if any(after in behind[other] for other in afters[stage.key] if other != after):
-                continue
-            is_red = stage.key in red and after in red
-            drawn.append(Strand(_path(knots[after], knots[stage.key]), is_red))
+        for after in afters[stage.key] if stage.key in knots else ():
+            is_red = (after, stage.key) in red
+            is_shown = any(after in behind[other] for other in afters[stage.key] if other != after)
+            if is_red or not is_shown:
+                path = _path(knots[after], knots[stage.key], list(knots.values()))
+                drawn.append(Strand(path, is_red))
     return sorted(drawn, key=lambda strand: strand.is_red)
 
 
-def _path(above: Knot, below: Knot) -> str:
-    """Straight down its own lane; across lanes down first, then over in a soft bend."""
+def _path(above: Knot, below: Knot, knots: Sequence[Knot]) -> str:
+    """Down beside what it passes, across in the gap above its end, and down to its knot."""
+    passed = [k for k in knots if k.x == above.x and above.y < k.y < below.y]
+    run_x = above.x - ASIDE if passed else above.x
+    # Threads of neighbouring stages run beside each other in a gap, not on top of each other.
+    gap_y = below.y - GAP_ABOVE + (above.number % 3 - 1) * 4
+    path = f"M{above.x} {above.y}"
+    if run_x != above.x:
+        path += f"C{above.x} {above.y + 16} {run_x} {above.y + 8} {run_x} {above.y + 26}"
+    if run_x == below.x:
+        return f"{path}V{below.y}"
     if above.x == below.x:
-        return f"M{above.x} {above.y}V{below.y}"
-    turn = below.y - ROW_HEIGHT
-    middle = below.y - ROW_HEIGHT // 2
+        back = f"C{run_x} {below.y - 8} {below.x} {below.y - 16} {below.x} {below.y}"
+        return f"{path}V{below.y - 26}{back}"
+    way = 1 if below.x > run_x else -1
     return (
-        f"M{above.x} {above.y}V{max(turn, above.y)}"
-        f"C{above.x} {middle} {below.x} {middle} {below.x} {below.y}"
+        f"{path}V{gap_y - BEND}Q{run_x} {gap_y} {run_x + way * BEND} {gap_y}"
+        f"H{below.x - way * BEND}Q{below.x} {gap_y} {below.x} {gap_y + BEND}V{below.y}"
     )

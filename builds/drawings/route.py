@@ -56,7 +56,7 @@ def _stage(place: Place, note: str) -> list[str]:
     said += [note] if note else []
     if place.wait_min:
         said.append(f"then {say_wait(place.wait_min)}")
-    room = LANE_WIDTH - (place.label_x - place.x) - 16
+    room = LANE_WIDTH - (place.label_x - place.x) - 4
     return [
         # A gate is a tied knot: nothing goes past it until the lead lets it.
         d.knot(Knot.TIED if place.is_gate else Knot.LOOSE, place.x, place.y, RADIUS),

@@ -214,7 +214,7 @@ class StageForm(forms.Form):
         super().__init__(data, initial=initial)
         self._choose_from(route, stage)
         for name in ("tools", "looks_right", "leave_alone", "ask_if", "cautions"):
-            self.fields[name].widget = forms.Textarea(attrs={"rows": 3})
+            self.fields[name].widget = forms.Textarea(attrs={"rows": 6})
 
     def _choose_from(self, route: Route, stage: Stage | None) -> None:
         crafts = Craft.objects.for_company(route.company).filter(struck_at=None)

@@ -20,6 +20,7 @@ from builds.core.routes import (
 )
 from builds.core.stepping import hours_of
 from builds.models import Equipment, Route, Stage, StageAfter
+from builds.models.routes import Scope
 from company.models import Company
 
 SMOCK_MIN, COAT_MIN = 8 * 60, 25 * 60  # two costumes everybody can picture
@@ -38,9 +39,25 @@ class StageView:
     is_on_chain: bool
 
     @property
-    def next_min(self) -> int:
-        """Minutes of the second of its sort."""
-        return hours_of(self.plain.hours_min, self.plain.rate, 2)
+    def next_min(self) -> int | None:
+        """Minutes of the second of its sort; None where nothing is learnt that a quarter shows."""
+        second = hours_of(self.plain.hours_min, self.plain.rate, 2)
+        return second if second < self.plain.hours_min else None
+
+    @property
+    def once_words(self) -> str:
+        """What it is done once for, as a sentence."""
+        part = "pair of hands" if self.row.part == "hands" else self.row.part
+        if self.row.scope == Scope.GUISE and part:
+            return f"Once for each {part}, however many guises share it."
+        if self.row.scope == Scope.POUR:
+            return f"Once for each pour of the {self.row.part or 'head'}."
+        said = {
+            Scope.GUISE: "Once for each guise.",
+            Scope.FIGURE: "For each figure.",
+            Scope.COSTUME: "For each costume of a figure.",
+        }
+        return said[Scope(self.row.scope)]
 
 
 @dataclass(frozen=True)

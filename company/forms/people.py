@@ -130,9 +130,9 @@ class InviteForm(forms.Form):
     role = forms.ChoiceField(
         label="May",
         choices=[
-            (Role.READER, "look only (reader)"),
-            (Role.MAKER, "see the plan, write down own work (maker)"),
-            (Role.LEAD, "do everything (lead)"),
+            (Role.READER, "reader: looks"),
+            (Role.MAKER, "maker: writes down own work"),
+            (Role.LEAD, "lead: does everything"),
         ],
         initial=Role.MAKER,
     )

@@ -19,9 +19,10 @@ def weekday(number: int) -> str:
 
 
 @register.filter
-def short_weekday(number: int) -> str:
-    """0 -> 'Mon'."""
-    return DAY_NAMES[number][:3]
+def short_weekdays(numbers: Iterable[int]) -> str:
+    """[0] -> 'Mon'; [0, 1, 2] -> 'Mon to Wed'; [0, 1] -> 'Mon, Tue'."""
+    days = [DAY_NAMES[number][:3] for number in numbers]
+    return f"{days[0]} to {days[-1]}" if len(days) > 2 else ", ".join(days)
 
 
 @register.filter

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 from typing import Any
 
@@ -27,6 +28,8 @@ from company.queries import (
 )
 from company.services.people import edit_company
 from company.week_picture import draw_week
+
+Spans = tuple[tuple[int, int], ...]
 
 
 @require_safe
@@ -100,10 +103,23 @@ def _week_asked(request: HttpRequest, diary: Diary) -> date:
     return diary.week_start(day)
 
 
+def group_days(week: Iterable[tuple[int, Spans]]) -> list[tuple[list[int], Spans]]:
+    """Weekdays in a row with the same hours as one line; days without hours are left out."""
+    lines: list[tuple[list[int], Spans]] = []
+    for weekday, spans in week:
+        if not spans:
+            continue
+        if lines and lines[-1][1] == spans and lines[-1][0][-1] == weekday - 1:
+            lines[-1][0].append(weekday)
+        else:
+            lines.append(([weekday], spans))
+    return lines
+
+
 def _card(diary: Diary, maker: Maker) -> dict[str, Any]:
     return {
         "maker": maker,
-        "week": [(i, spans) for i, spans in enumerate(diary.usual_week(maker)) if spans],
+        "week": group_days(enumerate(diary.usual_week(maker))),
         "minutes": diary.usual_min(maker),
         "crafts": [craft for craft in maker.crafts.all() if craft.struck_at is None],
         "is_to_come": maker.from_date is not None and maker.from_date > diary.today,
