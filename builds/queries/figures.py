@@ -36,6 +36,11 @@ class StepLine:
             f"{self.step.stage}, {self.step.costume}" if self.step.costume else str(self.step.stage)
         )
 
+    @property
+    def said(self) -> str:
+        """The words as they stand within a sentence."""
+        return self.words[:1].lower() + self.words[1:]
+
 
 @dataclass(frozen=True)
 class StrandLines:

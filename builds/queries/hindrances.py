@@ -53,7 +53,7 @@ def hindrances_of(
     chosen = chosen_guises(step.show)
     befores = [
         Before(
-            f"{steps[pk].stage.name}, {steps[pk].subject_words}",
+            f"{steps[pk].subject_words} · {steps[pk].stage.name}",
             progress(steps[pk], chosen),
             (steps[pk].passed_at if steps[pk].stage.gate else None) or steps[pk].finished_at,
             wait_min,

@@ -70,7 +70,7 @@ class Work:
         return find_hindrances(
             [
                 Before(
-                    f"{self.steps[pk].stage.name}, {self.steps[pk].subject_words}",
+                    f"{self.steps[pk].subject_words} · {self.steps[pk].stage.name}",
                     self.progress(self.steps[pk]),
                     (self.steps[pk].passed_at if self.steps[pk].stage.gate else None)
                     or self.steps[pk].finished_at,
@@ -101,13 +101,15 @@ class Work:
             return None
         far = datetime.max.replace(tzinfo=self.zone)
 
-        def order(step: Step) -> tuple[bool, datetime, bool, int]:
+        def order(step: Step) -> tuple[bool, bool, datetime, bool, int]:
             slip = self.slips.get(step.pk)
-            waits = self.progress(step) is Progress.FINISHED
+            is_held = bool(self.hindrances(step))
             return (
-                step.begun_at is None or waits,
+                step.begun_at is None or self.progress(step) is Progress.FINISHED,
+                # A choice takes no hours and stands in no plan, yet all else waits for it.
+                bool(step.work_min) or is_held,
                 slip.start if slip else far,
-                slip is None and bool(self.hindrances(step)),
+                slip is None and is_held,
                 step.stage.position,
             )
 
