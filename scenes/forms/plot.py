@@ -62,7 +62,7 @@ class AppearanceForm(forms.Form):
         tints = [*(c.tint for c in self.costumes), None]
         first = next((n for n, choice in enumerate(choices) if choice.data["selected"]), 0)
         return [
-            (choice, tint, n == first)
+            (choice, tint, n == first and not self.is_bound)
             for n, (choice, tint) in enumerate(zip(choices, tints, strict=True))
         ]
 
@@ -232,10 +232,24 @@ class RuleForm(forms.Form):
             self.add_error(name if name in self.fields else None, sentences)
 
 
-class RuleEditForm(forms.Form):
-    """The minutes and people of a change that is in the plot."""
+class VersionedForm(forms.Form):
+    """A form that knows which version of its row it was filled from."""
 
     version = forms.IntegerField(widget=forms.HiddenInput)
+
+    def say_stands(self, field: str, stands: str, version: int) -> None:
+        """Somebody else was quicker: keep what was typed, say what stands, and let it be sent."""
+        self.data = {**self.data.dict(), self.add_prefix("version"): version}  # type: ignore[attr-defined]
+        self.add_error(
+            field,
+            f"Somebody else changed this meanwhile: {stands} stands now. What you wrote is not "
+            "saved; send it again to put it in its place.",
+        )
+
+
+class RuleEditForm(VersionedForm):
+    """The minutes and people of a change that is in the plot."""
+
     minutes = StageMinutesField()
     people = WholeNumberField(least=0, most=MOST_PEOPLE, noun="people")
 
@@ -245,10 +259,9 @@ class RuleEditForm(forms.Form):
         self.rule = rule
 
 
-class TimesForm(forms.Form):
+class TimesForm(VersionedForm):
     """How long a figure takes across behind the stage, and to be ready again."""
 
-    version = forms.IntegerField(widget=forms.HiddenInput)
     crossing = StageMinutesField(
         label="Across behind the stage", help_text="From one side to the other, in minutes."
     )

@@ -91,7 +91,7 @@ def _say_why(need: Need, names: Names) -> str:
         return say_reason(need.guises[0], names)
     first = f"{say_number(len(need.guises))} guises"
     more = [_EXTRA[cause](number) for cause, number in _extra_figures(need.guises).items()]
-    return ", and ".join([first, say_list(more)] if more else [first])
+    return ", and ".join(filter(None, [", ".join([first, *more[:-1]]), *more[-1:]]))
 
 
 def say_reason(guise: GuiseCount, names: Names) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from django.db.models import Count, Exists, OuterRef, Prefetch, QuerySet
+from django.db.models import Exists, OuterRef, Prefetch, QuerySet
 
 from company.core.units import format_minutes
 from scenes.core.naming import say_list, say_number
@@ -22,7 +22,6 @@ class SceneLine:
     act_s: int  # running time of its act, told where the act opens
     is_first: bool
     is_last: bool
-    appearances: int
 
 
 @dataclass(frozen=True)
@@ -45,11 +44,7 @@ def running_order(show: Show) -> RunningOrder:
     """The scenes of the show's current draft; one query."""
     if show.current_draft_id is None:
         return RunningOrder()
-    scenes = list(
-        Scene.objects.for_company(show.company)
-        .filter(draft=show.current_draft_id)
-        .annotate(appearance_count=Count("appearances"))
-    )
+    scenes = list(Scene.objects.for_company(show.company).filter(draft=show.current_draft_id))
     lines, at_s = [], 0
     for n, scene in enumerate(scenes):
         opens = bool(scene.act) and (n == 0 or scenes[n - 1].act != scene.act)
@@ -61,7 +56,6 @@ def running_order(show: Show) -> RunningOrder:
                 act_s=_act_length_s(scenes, n) if opens else 0,
                 is_first=n == 0,
                 is_last=n == len(scenes) - 1,
-                appearances=scene.appearance_count,
             )
         )
         at_s += scene.length_s + scene.gap_s

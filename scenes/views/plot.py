@@ -12,8 +12,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
 from company.access import membership_of
+from company.core.units import format_minutes
 from company.htmx import render
 from company.models import Role, User
+from company.services.changes import StaleEdit
 from scenes.access import show_for
 from scenes.forms.plot import RuleEditForm, RuleForm, TimesForm
 from scenes.models import ChangeRule, Costume, Guise, Show
@@ -73,6 +75,10 @@ def change_edit(request: HttpRequest, pk: int, key: UUID) -> HttpResponse:
         )
     except RuleGone as gone:
         raise Http404("Nothing here.") from gone
+    except StaleEdit as stale:
+        now = cast(ChangeRule, stale.row)
+        form.say_stands("minutes", _say_rule(now), now.version)
+        return _page(request, show, edit_form=form, status=409)
     return _done(request, show, rule.guise)
 
 
@@ -93,14 +99,25 @@ def times_edit(request: HttpRequest, pk: int) -> HttpResponse:
     form = TimesForm(request.POST, show=show)
     if not form.is_valid():
         return _page(request, show, times_form=form, status=422)
-    set_times(
-        show=show,
-        user=_user(request),
-        crossing_s=form.cleaned_data["crossing"],
-        reset_s=form.cleaned_data["reset"],
-        version=form.cleaned_data["version"],
-    )
+    try:
+        set_times(
+            show=show,
+            user=_user(request),
+            crossing_s=form.cleaned_data["crossing"],
+            reset_s=form.cleaned_data["reset"],
+            version=form.cleaned_data["version"],
+        )
+    except StaleEdit as stale:
+        now = cast(Show, stale.row)
+        stands = f"{format_minutes(now.crossing_s)} across, {format_minutes(now.reset_s)} ready"
+        form.say_stands("crossing", stands, now.version)
+        return _page(request, show, times_form=form, status=409)
     return _done(request, show)
+
+
+def _say_rule(rule: ChangeRule) -> str:
+    people = "1 person" if rule.people == 1 else f"{rule.people} people"
+    return f"{format_minutes(rule.change_s)} min, {people}"
 
 
 def _page(

@@ -92,6 +92,21 @@ def test_sentence_says_why_the_greediest_role_needs_its_figures(costumes, labels
     assert sentence in str(say_count(count_show(show)))
 
 
+def test_sentence_lists_all_causes_of_a_role_with_several_guises():
+    show = ShowFactory()
+    draft = lay_draft(show, SALT_SCENES)
+    role = CharacterFactory(show=show, name="Jory")
+    old, young = GuiseFactory(character=role, name="old"), GuiseFactory(character=role)
+    put_on(draft, old, Costume.objects.create(guise=old, name="coat"), "1", copies=2)
+    put_on(draft, old, Costume.objects.create(guise=old, name="gown"), "2")
+    put_on(draft, young, None, "3")
+
+    assert str(say_count(count_show(show))) == (
+        "This draft needs 4 figures for 1 role. Jory needs four: two guises, one costume that no "
+        "change leads to, and one more that is on at the same time."
+    )
+
+
 def test_sentence_names_roles_that_need_as_many():
     show = ShowFactory()
     draft = lay_draft(show, SALT_SCENES)

@@ -10,7 +10,8 @@ const PAUSE_MS = 650;
 const PAGE_ROWS = 10;
 
 let current = null; // id of the cell that has the tab stop
-let typed = null; // { text, id, name } while letters are being typed
+let typed = null; // { text, id, link, timer } while letters are being typed
+const waiting = []; // the cells that each edit on its way will change, in the order of sending
 
 const linkOf = (id) => document.getElementById(id);
 const here = () => linkOf(current);
@@ -19,13 +20,16 @@ const linksOf = (row) => [...row.querySelectorAll("td > a")];
 const wearsOf = (link) => [...JSON.parse(rowOf(link).dataset.wears), [UNDECIDED, UNDECIDED, 0]];
 const sceneOf = (link) => link.pathname.split("/").at(-2);
 const isFull = (link) => Boolean(link.parentElement.dataset.stamp);
-const isWaiting = (link) => link.parentElement.classList.contains("waiting");
+const isWaiting = (link) => waiting.flat().includes(link.id);
 const fold = (text) => text.normalize("NFC").toLocaleLowerCase();
 
 // One tab stop.
 
 function settle(row) {
-  for (const link of linksOf(row)) link.tabIndex = link.id === current ? 0 : -1;
+  for (const link of linksOf(row)) {
+    link.tabIndex = link.id === current ? 0 : -1;
+    showWaiting(link);
+  }
 }
 
 function take(link, { focus = true } = {}) {
@@ -77,8 +81,9 @@ function move(event, link) {
 
 // Sending. The table keeps the order: each edit waits for the one before.
 
-function send(link, verb, values) {
-  link.parentElement.classList.add("waiting");
+function send(link, verb, values, changed = link) {
+  waiting.push([link.id, changed.id]);
+  [link, changed].forEach(showWaiting);
   htmx.ajax("POST", `${link.pathname}${verb}/`, {
     source: table,
     target: "#plot-panel",
@@ -86,6 +91,16 @@ function send(link, verb, values) {
     values: { ...values, cell: link.id },
   });
 }
+
+function showWaiting(link) {
+  link.parentElement.classList.toggle("waiting", isWaiting(link));
+}
+
+document.addEventListener("htmx:afterRequest", (event) => {
+  if (event.detail.elt !== table || event.detail.requestConfig.verb !== "post") return;
+  const done = waiting.shift() || [];
+  done.map(linkOf).filter(Boolean).forEach(showWaiting);
+});
 
 // The stamp is read when the edit leaves, not when it was asked for: by then the cell's earlier
 // edit has come back and brought the new one.
@@ -96,20 +111,11 @@ document.addEventListener("htmx:configRequest", (event) => {
   delete sent.cell;
 });
 
-function stopWaiting() {
-  for (const cell of table.querySelectorAll(".waiting")) cell.classList.remove("waiting");
-}
-
-for (const name of ["htmx:responseError", "htmx:sendError", "htmx:timeout"]) {
-  document.addEventListener(name, stopWaiting);
-}
-
 function carry(event, link) {
   const next = neighbour(link, 0, event.key === "ArrowRight" ? 1 : -1);
   if (next === link) return;
   if (isFull(link) || isWaiting(link)) {
-    next.parentElement.classList.add("waiting");
-    send(link, "copy", { "copy-until": sceneOf(next) });
+    send(link, "copy", { "copy-until": sceneOf(next) }, next);
   }
   take(next);
 }
@@ -193,9 +199,8 @@ function open(link) {
 
 document.addEventListener("htmx:afterSwap", (event) => {
   if (event.detail.target !== panel || !panel.childElementCount) return;
-  stopWaiting();
-  if (!panel.querySelector("form, [data-close]") || panel.open) return;
-  panel.showModal();
+  if (!panel.querySelector("[data-close]")) return;
+  if (!panel.open) panel.showModal();
   place();
 });
 
@@ -225,7 +230,6 @@ panel.addEventListener("close", () => {
 });
 
 document.body.addEventListener("plot:written", (event) => {
-  stopWaiting();
   if (panel.open) panel.close();
   else if (isNowhere()) here()?.focus();
   if (event.detail.said) hint(event.detail.said);
