@@ -1,0 +1,164 @@
+"""`benchmark counting|planning|pages|sheets`: medians and ratios, measured in one run."""
+
+from __future__ import annotations
+
+import os
+import statistics
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management.base import BaseCommand, CommandError, CommandParser
+
+from company.sheets import CannotPrint
+
+KINDS = ("counting", "planning", "pages", "sheets")
+
+
+class Command(BaseCommand):
+    help = "Measure this machine at counting, planning, pages or sheets; nothing is kept."
+
+    def add_arguments(self, parser: CommandParser) -> None:
+        parser.add_argument("kind", choices=KINDS)
+        parser.add_argument("--runs", type=int, default=0, help="repeats behind each median")
+        parser.add_argument("--seconds", type=float, default=1.0, help="planning: for each problem")
+        parser.add_argument("--only", default="", help="planning: names that begin so")
+        parser.add_argument("--alone", action="store_true", help="planning: no other solver beside")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        if not 0 <= options["runs"] <= 1000 or not 0 < options["seconds"] <= 600:
+            raise CommandError("--runs lies between 1 and 1000, --seconds between 0 and 600.")
+        measure = getattr(self, f"measure_{options['kind']}")
+        try:
+            measure(options)
+        except CannotPrint as trouble:
+            raise CommandError(str(trouble)) from trouble
+
+    def table(self, heads: Sequence[str], rows: Iterable[Sequence[object]]) -> None:
+        """A table in plain text: the first column to the left, the rest to the right."""
+        body = [[str(cell) for cell in row] for row in rows]
+        widths = [max(len(row[at]) for row in [list(heads), *body]) for at in range(len(heads))]
+        for row in [list(heads), *body]:
+            cells = [row[0].ljust(widths[0])]
+            cells += [cell.rjust(width) for cell, width in zip(row[1:], widths[1:], strict=True)]
+            self.stdout.write("  ".join(cells).rstrip())
+
+    def measure_counting(self, options: dict[str, Any]) -> None:
+        from scenes.core.benchmark import REFERENCE, measure_counting
+
+        rows = measure_counting(runs=options["runs"] or 5)
+        self.stdout.write(f"Counting: medians, and ratios to {REFERENCE} (figures alone).")
+        self.table(
+            ("plot", "method", "figures", "median ms", "ratio", ""),
+            (
+                (
+                    row.plot,
+                    row.method,
+                    "" if row.figures is None else row.figures,
+                    "" if row.median_s is None else f"{row.median_s * 1000:.1f}",
+                    "" if row.ratio is None else f"{row.ratio:.2f}",
+                    row.note,
+                )
+                for row in rows
+            ),
+        )
+
+    def measure_planning(self, options: dict[str, Any]) -> None:
+        from builds.core.planning import benchmark as planning
+
+        self.stdout.write(f"Calibration loop: {planning.calibrate():.0f} ms.")
+        shows = find_folder("SHOWS_DIR", "shows")
+        if shows is None:
+            self.stdout.write("No folder of shows here (SHOWS_DIR): left out.")
+        else:
+            self._shows(planning, shows, options)
+        classical = find_folder("PSPLIB_DIR", "psplib")
+        if classical is None:
+            self.stdout.write("No PSPLIB sample here (PSPLIB_DIR): left out.")
+        else:
+            self._classical(planning, classical, options)
+
+    def _shows(self, planning: Any, folder: Path, options: dict[str, Any]) -> None:
+        names = [
+            path.stem
+            for path in sorted(folder.glob("show-*.json"))
+            if path.stem.startswith(options["only"] or "show")
+        ]
+        rows = planning.measure_shows(folder, options["seconds"], names) if names else []
+        if not rows:
+            return
+        self.stdout.write(f"Shows, {options['seconds']:g} s each: weighted minutes late / ready.")
+        self.table(
+            ("show", "steps", "first ms", "first plan", "plan", "bound", "gap", "is"),
+            (
+                (
+                    row.name,
+                    row.steps,
+                    f"{row.first_ms:.0f}",
+                    f"{row.first[0]} / {row.first[1]}",
+                    f"{row.score[0]} / {row.score[1]}",
+                    row.bound,
+                    f"{100 * row.gap:.2f} %",
+                    row.verdict,
+                )
+                for row in rows
+            ),
+        )
+        first = statistics.median(row.first_ms for row in rows)
+        gap = 100 * (planning.median_gap(rows) or 0)
+        self.stdout.write(f"Median first plan {first:.0f} ms, median gap {gap:.2f} %.")
+
+    def _classical(self, planning: Any, folder: Path, options: dict[str, Any]) -> None:
+        prefix = options["only"] if not options["only"].startswith("show") else "-"
+        rows = planning.measure_classical(
+            folder, options["seconds"], rivals=not options["alone"], prefix=prefix
+        )
+        if not rows:
+            return
+        self.stdout.write(f"PSPLIB, {options['seconds']:g} s each: mean above the best known.")
+        self.table(
+            ("set", "problems", "Strung", "CP-SAT", "PyJobShop"),
+            (
+                (one.name, one.problems, *map(percent, (one.ours, one.cp_sat, one.pyjobshop)))
+                for one in planning.summarise(rows)
+            ),
+        )
+
+    def measure_pages(self, options: dict[str, Any]) -> None:
+        from builds.benchmarks.pages import measure_pages
+
+        rows = measure_pages(options["runs"] or 15)
+        self.stdout.write("Pages: medians on the server, and ratios to the sign-in page.")
+        self.table(
+            ("page", "median ms", "kB", "queries", "ratio"),
+            (
+                (r.what, f"{r.median_ms:.1f}", f"{r.kilobytes:.1f}", r.queries, f"{r.ratio:.1f}")
+                for r in rows
+            ),
+        )
+
+    def measure_sheets(self, options: dict[str, Any]) -> None:
+        from builds.benchmarks.sheets import measure_sheets
+
+        rows = measure_sheets(options["runs"] or 3)
+        self.stdout.write("Sheets: medians, and ratios to one week sheet.")
+        self.table(
+            ("sheet", "pages", "median ms", "ms a page", "ratio"),
+            (
+                (r.what, r.pages, f"{r.median_ms:.0f}", f"{r.page_ms:.0f}", f"{r.ratio:.2f}")
+                for r in rows
+            ),
+        )
+
+
+def percent(share: float | None) -> str:
+    """A share as percent, or a dash where it was not measured."""
+    return "-" if share is None else f"{100 * share:.2f} %"
+
+
+def find_folder(variable: str, name: str) -> Path | None:
+    """The folder that the variable names, else the one beside the checkout, if it is there."""
+    named = os.environ.get(variable)
+    folder = Path(named) if named else Path(settings.BASE_DIR).parent / "shared" / name
+    return folder if folder.is_dir() else None
