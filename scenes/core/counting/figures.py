@@ -21,6 +21,7 @@ def count_figures(plot: Plot, previous: Previous | None = None) -> Count:
     costume, then the fewest crossings, then the most hand-overs of `previous` again: a mapping of
     (appearance key, copy) to a track id, only for appearances that still have the same guise.
 
+    Raises ValueError for an unknown scene, an exit before its entrance, or copies below 1.
     Milliseconds for a show of ten scenes; 1 000 appearances of one guise in about 40 ms.
 
     >>> from scenes.core.plot import Appearance, Scene
@@ -64,6 +65,7 @@ def _count(
     previous: Previous,
     solver: Solver | None = None,
 ) -> GuiseCount:
+    _refuse_unsound(placed)
     relation = Relation(plot, guise)
     covers = make_covers(placed, relation, previous, solver)
     found = [
@@ -89,6 +91,18 @@ def _count(
         crossings=sum(track.crossings for track in tracks),
         reason=make_reason(tuple(explain_cover(cover, relation) for cover in covers)),
     )
+
+
+def _refuse_unsound(placed: Sequence[Placed]) -> None:
+    """A step only ever leads forward in time because every appearance lasts."""
+    for p in placed:
+        if p.leaves_s <= p.enters_s:
+            raise ValueError(
+                f"appearance {p.appearance.key!r} leaves ({p.leaves_s} s) before it enters "
+                f"({p.enters_s} s)"
+            )
+        if p.appearance.copies < 1:
+            raise ValueError(f"copies of appearance {p.appearance.key!r} is {p.appearance.copies}")
 
 
 def _number_copies(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Hashable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
@@ -146,7 +145,7 @@ def _say_part(part: Part, say: Names) -> str:
         return _say_tight(part, say)
     return (
         f"{part.appearances} appearances follow each other so closely that "
-        f"{say_number(part.figures)} figures is the fewest"
+        f"they take {say_number(part.figures)} figures"
     )
 
 
@@ -159,10 +158,12 @@ def _say_at_once(part: Part, say: Names) -> str:
 
 
 def _say_tight(part: Part, say: Names) -> str:
-    """The two tightest places, and how many there are in all."""
+    """The two tightest places, and the number where they do not give it away.
+
+    Appearances of which any two are on at once are all on at one moment, so a witness that is
+    not 'at once' always has a pair that is merely too tight.
+    """
     words = list(dict.fromkeys(say_tight(tight, say) for tight in part.tight))
-    if not words:
-        return f"{say_number(part.figures)} at once"
     text = say_list(words[:2])
     return f"{text}: {part.figures}" if part.figures > 2 or len(words) > 1 else text
 
@@ -181,8 +182,3 @@ def say_tight(tight: Tight, say: Names) -> str:
     if tight.block == "rig":
         return f"no figure plays both {tight.from_rig or 'plain'} and {tight.to_rig or 'plain'}"
     return f"no time to reset {where}"
-
-
-def unique(keys: list[Hashable]) -> tuple[Hashable, ...]:
-    """Each once, in order."""
-    return tuple(dict.fromkeys(keys))

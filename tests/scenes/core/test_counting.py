@@ -214,6 +214,13 @@ def test_an_unknown_scene_is_refused() -> None:
         count_figures(Plot(FOUR, (wear("a", "coat", 9),)))
 
 
+def test_an_unsound_appearance_is_refused() -> None:
+    with pytest.raises(ValueError, match=r"'a' leaves \(60 s\) before it enters \(60 s\)"):
+        count_figures(Plot(FOUR, (wear("a", "coat", 1, 1, 1),)))
+    with pytest.raises(ValueError, match="copies of appearance 'a' is 0"):
+        count_figures(Plot(FOUR, (wear("a", "coat", 1, copies=0),)))
+
+
 def test_tracks_come_by_first_entrance() -> None:
     worn = (wear("late", "gown", 3), wear("first", "coat", 1), wear("second", "cape", 2))
     tracks = count_guise(Plot(FOUR, worn), JORY).tracks

@@ -146,7 +146,7 @@ def test_where_no_set_of_appearances_shows_it_the_words_say_only_what_is_so() ->
         ),
     )
     assert reason.kind == "shared"
-    assert words == "5 appearances follow each other so closely that three figures is the fewest"
+    assert words == "5 appearances follow each other so closely that they take three figures"
 
 
 @given(plot=plots(most_appearances=12, most_copies=3, guises=("Jory", "Heron")))
