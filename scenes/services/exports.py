@@ -21,7 +21,7 @@ def export_plot(show: Show) -> dict[str, bytes]:
 
 
 def to_plot_file(rows: PlotRows) -> PlotFile:
-    """Rows of a draft as the lines of its files: scenes in playing order, entries scene by scene."""
+    """Rows of a draft as the lines of its files, all in playing order."""
     positions = {scene.pk: scene.position for scene in rows.scenes}
     places = {guise.pk: n for n, guise in enumerate(rows.guises)}
     appearances = sorted(

@@ -29,11 +29,11 @@ def reasons_to_keep_guise(guise: Guise, show: Show) -> list[str]:
             f"{'s' if len(tags) == 1 else ''} the guise. Leave it: out of the plot it asks for "
             "no new figure."
         )
-    if guise.sketches.exists():
+    if guise.sketches.all():
         reasons.append("Sketches are kept with it. Whoever put them up takes them away first.")
-    if not tags and guise.steps.exists():  # type: ignore[attr-defined]
+    if not tags and guise.steps.all():  # type: ignore[attr-defined]
         reasons.append("Work at the bench is written down for it. Leave it: it costs nothing.")
-    if not reasons and guise.tracks.exists():
+    if not reasons and guise.tracks.all():
         reasons.append("An earlier count is kept that names it. Leave it: it costs nothing.")
     return reasons
 
@@ -41,7 +41,9 @@ def reasons_to_keep_guise(guise: Guise, show: Show) -> list[str]:
 def reasons_to_keep_role(character: Character, show: Show) -> list[str]:
     """Sentences; none where the role may go, with all its guises and costumes."""
     reasons = []
-    for guise in character.guises.all():
+    guises = character.guises.prefetch_related("figures", "sketches", "steps", "tracks")
+    for guise in guises:
+        guise.character = character
         said = reasons_to_keep_guise(guise, show)
         reasons += [f"{guise}: {sentence}" for sentence in said] if guise.name else said
     return reasons

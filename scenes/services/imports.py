@@ -99,7 +99,8 @@ def import_plot(
     draft = show.current_draft if is_new else open_draft(show=show, user=user)
     assert draft is not None
     if before.draft is not None and not is_new:
-        Draft.objects.filter(pk=draft.pk).update(parent=before.draft)
+        draft.parent = before.draft
+        draft.save(update_fields=["parent"])
     _Writer(draft, book, before, sources).write(files)
     done = Imported(
         show=show,

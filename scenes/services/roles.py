@@ -104,7 +104,9 @@ def role_problems(
         problems.add("name", "A role needs a name.")
     elif twin is not None and character is not None:
         problems.add("name", f"There is a role called {twin.name} already.")
-    elif twin is not None and twin.guises.filter(name_key=name_key(guise)).exists():
+    elif twin is not None and (
+        not name_key(guise) or twin.guises.filter(name_key=name_key(guise)).exists()
+    ):
         problems.add(
             "guise",
             f"{twin.name} has this guise already: give another, such as 'at sixty'."

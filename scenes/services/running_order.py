@@ -43,9 +43,9 @@ def step_scene(scenes: Sequence[Scene], scene: Scene, *, is_up: bool) -> list[Sc
     if 0 <= place <= len(inside):
         inside.insert(place, scene)
     elif is_up and at > 0:
-        blocks[at - 1].scenes.append(scene)
+        _cross(scene, blocks[at], blocks[at - 1], -1)
     elif not is_up and at + 1 < len(blocks):
-        blocks[at + 1].scenes.insert(0, scene)
+        _cross(scene, blocks[at], blocks[at + 1], 0)
     else:
         inside.insert(max(place, 0), scene)
     return _settle(blocks)
@@ -72,6 +72,17 @@ def drop_scene(scenes: Sequence[Scene], scene: Scene) -> list[Scene]:
     home = blocks[_block_of(blocks, scene)]
     home.scenes.remove(scene)
     return _settle(blocks)
+
+
+def _cross(scene: Scene, home: Block, other: Block, end: int) -> None:
+    """The scene goes to the near end (-1 or 0) of the other block.
+
+    Two intervals cannot follow each other: where the scene stood alone before one, the two
+    neighbours change places instead.
+    """
+    if home.bearer and not home.scenes and other.scenes:
+        home.scenes.append(other.scenes.pop(end))
+    other.scenes.insert(len(other.scenes) if end else 0, scene)
 
 
 def _block_of(blocks: list[Block], scene: Scene) -> int:

@@ -44,7 +44,8 @@ def render_list(
     (key) with going, role_form, open_role (pk) with role_edit, open_guise (pk of the role) with
     new_guise, removing_role (pk) with reasons, focus (the id of the element to go to).
     """
-    show.refresh_from_db(fields=["current_draft"])
+    if request.method == "POST":
+        show.refresh_from_db(fields=["current_draft"])
     order, roles = running_order(show), list(roles_of(show))
     is_fragment = bool(request.htmx) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
     context = {
