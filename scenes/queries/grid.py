@@ -167,10 +167,13 @@ def in_playing_order(appearances: Iterable[Appearance]) -> list[Appearance]:
     return sorted(appearances, key=lambda a: (a.enters_s or 0, a.pk))
 
 
-def make_swatch(appearance: Appearance, scene: Scene) -> Swatch:
-    """An appearance as a swatch of cloth; `from_x` and `to_x` in hundredths of the scene."""
+def make_swatch(appearance: Appearance, scene: Scene, *, is_one_copy: bool = False) -> Swatch:
+    """An appearance, or one copy of it, as a swatch of cloth.
+
+    `from_x` and `to_x` are in hundredths of the scene.
+    """
     marks = []
-    if appearance.copies > 1:
+    if appearance.copies > 1 and not is_one_copy:
         marks.append(f"×{appearance.copies}")
     if appearance.rig:
         marks.append(appearance.rig)

@@ -207,7 +207,7 @@ def _make_track(
                 appearance=appearance,
                 copy=stop.copy,
                 scene=appearance.scene,
-                swatch=make_swatch(appearance, appearance.scene),
+                swatch=make_swatch(appearance, appearance.scene, is_one_copy=True),
                 enters_s=enters_s,
                 leaves_s=leaves_s,
                 change_s=change.rule.change_s if change else None,

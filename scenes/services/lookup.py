@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from company.core.names import name_key, tidy_name
+from company.models import Company
 from company.services.companies import company_for_command
 from scenes.models import Show
 
@@ -17,6 +18,8 @@ def find_show(title: str, company_name: str | None = None) -> Show:
     Titles match trimmed, in one Unicode form, without regard to case. Raises ShowUnclear, or
     CompanyUnclear where the company cannot be told, each with a message that lists the choices.
     """
+    if not company_name and not Company.objects.exists():
+        raise ShowUnclear(f"There is no show called {tidy_name(title)!r}: there is none yet.")
     company = company_for_command(name=company_name)
     shows = Show.objects.for_company(company).select_related("company", "current_draft")
     found: Show | None = shows.filter(title_key=name_key(title)).first()

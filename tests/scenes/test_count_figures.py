@@ -8,6 +8,7 @@ from io import StringIO
 import pytest
 from django.core.management import CommandError, call_command
 
+from company.models import Company
 from scenes.models import Appearance, Guise, Scene
 from tests.factories import CompanyFactory, ShowFactory
 from tests.scenes.plots import lay_salt_almanac, put_on
@@ -121,6 +122,13 @@ def test_unknown_show_lists_the_ones_there_are():
 
     assert str(refused.value).endswith("There are: Another, The Salt Almanac.")
     assert refused.value.returncode == 1
+
+
+def test_empty_house_is_told_so_and_stays_empty():
+    with pytest.raises(CommandError, match="there is none yet"):
+        count("The Salt Almanac")
+
+    assert not Company.objects.exists()
 
 
 def test_several_companies_ask_which():

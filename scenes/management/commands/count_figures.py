@@ -7,6 +7,7 @@ import json
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from company.services.companies import CompanyUnclear
+from scenes.management.commands.import_plot import make_tables
 from scenes.queries.counts import count_show
 from scenes.queries.written_count import as_json, as_lines
 from scenes.services.lookup import ShowUnclear, find_show
@@ -23,6 +24,7 @@ class Command(BaseCommand):
     def handle(
         self, *args: object, show: str, json: bool, company: str | None, **options: object
     ) -> None:
+        make_tables()
         try:
             found = find_show(show, company)
         except (ShowUnclear, CompanyUnclear) as error:
