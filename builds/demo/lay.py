@@ -9,7 +9,12 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from builds.demo import story
-from builds.demo.past import carry_out_past, carry_out_pinned_up, last_day_of, say_the_rest
+from builds.demo.past import (
+    carry_out_past,
+    carry_out_pinned_up,
+    last_day_of,
+    say_how_it_stood,
+)
 from builds.demo.pictures import draw_sketch
 from builds.models import Figure
 from builds.services.bench import accept_count
@@ -67,12 +72,13 @@ class _Laying:
             self._plot()
             accept_count(show=self.show, user=self.lead)
         carry_out_past(self.show, self.lead, self.at(7 * story.FIRST_WEEK, 8))
-        with clock.fixed_at(self.at(story.PINNED_UP_DAYS, 7)):
+        pinned = last_day_of(self.lead_maker, self.now, self.zone)
+        before = last_day_of(self.lead_maker, _morning(pinned, self.zone), self.zone)
+        say_how_it_stood(self.show, self.lead, _morning(pinned, self.zone), before)
+        with clock.fixed_at(_morning(pinned, self.zone)):
             plan = make_plan(show=self.show, user=self.lead)
             pin_up(plan=plan, user=self.lead)
-        moulded = last_day_of(self.lead_maker, self.now, self.zone)
-        carry_out_pinned_up(self.show, self.lead, plan, self.now, moulded)
-        say_the_rest(self.show, self.lead, self.now, moulded)
+        carry_out_pinned_up(self.show, self.lead, plan, self.now)
         self._later_edits()
         self._where_they_lie()
         make_plan(show=self.show, user=self.lead)
@@ -110,13 +116,15 @@ class _Laying:
 
     def _away(self) -> None:
         makers = {m.name: m for m in Maker.objects.for_company(self.company)}
-        for name, first, last, word in story.OTHER_WORK:
+        for name, first, last, hours, word in story.OTHER_WORK:
             add_other_work(
                 maker=makers[name],
                 user=self.lead,
                 word=word,
                 first=self.day(first),
                 last=self.day(last),
+                start_min=hours[0] * 60 if hours else None,
+                end_min=hours[1] * 60 if hours else None,
             )
         for who, first, last, word in story.DAYS_OFF:
             add_day_off(
@@ -285,6 +293,10 @@ class _Laying:
 
 def _with_one_copy(wanted: Wanted) -> Wanted:
     return replace(wanted, copies=1)
+
+
+def _morning(day: date, zone: ZoneInfo) -> datetime:
+    return datetime.combine(day, time(7), zone)
 
 
 def company_of_demo() -> Company | None:

@@ -139,29 +139,31 @@ def last_day_of(maker: Maker, now: datetime, zone: ZoneInfo) -> date:
     return max(day for day in days if day < today)
 
 
-def carry_out_pinned_up(show: Show, lead: User, plan: Plan, now: datetime, moulded: date) -> None:
-    """Work by the pinned-up plan up to now, but for the first step, which is left over."""
+def carry_out_pinned_up(show: Show, lead: User, plan: Plan, now: datetime) -> None:
+    """Work by the pinned-up plan up to now, but for one step of before today: it is left over."""
     zone = ZoneInfo(show.company.time_zone)
-    rows = PlannedStep.objects.filter(plan=plan, finish__lte=now).select_related("maker")
     told = {step.pk for step in _told_apart(show)}
     parts: dict[int, list[PlannedStep]] = {}
-    for row in rows.order_by("start", "pk"):
+    rows = PlannedStep.objects.filter(plan=plan, finish__lte=now, step__begun_at=None)
+    for row in rows.select_related("maker").order_by("start", "pk"):
         parts.setdefault(row.step_id, []).append(row)
+    whole = [group for pk, group in parts.items() if len(group) == group[0].parts]
+    whole = [group for group in whole if group[0].step_id not in told]
+    left = _left_over(whole, now.astimezone(zone).date(), zone)
     steps = {step.pk: step for step in live_steps(show).select_related("show__company")}
-    is_first = True
-    for index, (pk, group) in enumerate(parts.items()):
-        if pk in told or len(group) < group[0].parts or group[0].step.begun_at is not None:
-            continue
-        on_lead = group[0].maker.is_lead
-        if on_lead and any(row.start.astimezone(zone).date() == moulded for row in group):
-            continue
-        if is_first and not on_lead:
-            is_first = False
-            continue
-        if not _is_open(show, pk):
+    for index, group in enumerate(sorted(whole, key=lambda group: group[-1].finish)):
+        pk = group[0].step_id
+        if pk == left or not _is_open(show, pk):
             continue
         minutes = sum(row.minutes for row in group)
         _do(steps[pk], lead, group[0].maker, group[0].start, group[-1].finish, minutes, index)
+
+
+def _left_over(whole: list[list[PlannedStep]], today: date, zone: ZoneInfo) -> int | None:
+    """The step that was not done: the last one due before today, a helper's if there is one."""
+    due = [group for group in whole if group[-1].finish.astimezone(zone).date() < today]
+    due.sort(key=lambda group: (not group[0].maker.is_lead, group[-1].finish))
+    return due[-1][0].step_id if due else None
 
 
 def _is_open(show: Show, pk: int) -> bool:
@@ -180,13 +182,13 @@ def _told_apart(show: Show) -> Iterable[Step]:
         yield from find_steps(show, told)
 
 
-def say_the_rest(show: Show, lead: User, now: datetime, moulded: date) -> None:
+def say_how_it_stood(show: Show, lead: User, now: datetime, before: date) -> None:
     """The mould that dries, the trial hang that waits for its pass, what is under way."""
     zone = ZoneInfo(show.company.time_zone)
     makers = {maker.name: maker for maker in Maker.objects.filter(company=show.company)}
     for told in (story.JUST_MOULDED, story.FINISHED_NOT_PASSED):
         step = find_steps(show, told)[0]
-        begun = datetime.combine(moulded, time(9), zone)
+        begun = datetime.combine(before, time(9), zone)
         with clock.fixed_at(begun):
             begin_step(step=step, user=lead, maker=makers[told.who], reason="as planned")
         with clock.fixed_at(begun + timedelta(hours=8)):
@@ -195,9 +197,10 @@ def say_the_rest(show: Show, lead: User, now: datetime, moulded: date) -> None:
     for told in story.UNDER_WAY:
         step = find_steps(show, told)[0]
         day = last_day_of(makers[told.who], now, zone)
-        with clock.fixed_at(datetime.combine(day, time(10), zone)):
+        with clock.fixed_at(datetime.combine(day, time(16), zone)):
             begin_step(step=step, user=lead, maker=makers[told.who], reason="as planned")
         with clock.fixed_at(datetime.combine(day, time(17), zone)):
             log_work(step=step, user=lead, maker=makers[told.who], minutes=int(told.hours * 60))
     step = find_steps(show, story.CALLS_LEAD)[0]
-    call_lead(step=step, user=lead, words=story.CALLS_LEAD.words)
+    with clock.fixed_at(now):
+        call_lead(step=step, user=lead, words=story.CALLS_LEAD.words)

@@ -203,7 +203,7 @@ def _bench(
     mine: Maker | None,
 ) -> Bench:
     own = [p for p in pieces if p.day == day and maker.pk in (p.row.maker_id, p.row.second_id)]
-    cards = [Card(p.row, p.minutes, p.start, p.finish) for p in sorted(own, key=lambda p: p.start)]
+    cards = [Card(p.row, p.minutes, p.start, p.finish) for p in join_parts(own)]
     if day == clock.today(maker.company):
         cards = [*_left_over(maker, rows, day, zone, {c.row.step_id for c in cards}), *cards]
     spans = _spans(work, day, zone)
@@ -217,14 +217,26 @@ def _bench(
     )
 
 
+def join_parts(pieces: list[Piece]) -> list[Piece]:
+    """One piece for the parts of a step that one person does on one day, in order of start."""
+    found: dict[tuple[int, int, date], Piece] = {}
+    for piece in sorted(pieces, key=lambda piece: piece.start):
+        key = (piece.row.step_id, piece.row.maker_id, piece.day)
+        first = found.get(key)
+        if first is not None:
+            piece = replace(piece, minutes=first.minutes + piece.minutes, start=first.start)
+        found[key] = piece
+    return sorted(found.values(), key=lambda piece: piece.start)
+
+
 def _left_over(
     maker: Maker, rows: list[PlannedStep], day: date, zone: ZoneInfo, shown: set[int]
 ) -> list[Card]:
-    """Steps that the plan had done before today and that are not finished."""
+    """Steps that the plan had done to the end before today and that are not finished."""
     found: dict[int, Card] = {}
     for row in rows:
         due = row.finish.astimezone(zone).date()
-        is_open = row.step.finished_at is None
+        is_open = row.step.finished_at is None and row.part == row.parts
         if is_open and due < day and row.maker_id == maker.pk and row.step_id not in shown:
             found[row.step_id] = Card(row, row.minutes, None, None, left_over=due)
     return list(found.values())
@@ -238,7 +250,9 @@ def _coming(pieces: list[Piece], day: date, only: Maker | None) -> tuple[ComingD
         ):
             by_day[piece.day].append(piece)
     return tuple(
-        ComingDay(when, tuple(sorted(found, key=lambda p: (p.row.maker.name_key, p.start))))
+        ComingDay(
+            when, tuple(sorted(join_parts(found), key=lambda p: (p.row.maker.name_key, p.start)))
+        )
         for when, found in sorted(by_day.items())
     )
 
