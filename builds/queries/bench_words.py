@@ -45,7 +45,7 @@ def say_moved(bench: Bench, shown: str) -> list[str]:
     was: dict[int, int] = {}
     for pair in shown[:20_000].split(","):
         guise, _, count = pair.partition(":")
-        if guise.isdigit() and count.isdigit():
+        if guise.isdigit() and count.isdigit() and len(pair) < 20:
             was[int(guise)] = int(count)
     names = {guise.pk: str(guise) for guise in Guise.objects.filter(
         character__show=bench.show, pk__in={*was, *bench.by_guise}
