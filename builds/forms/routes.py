@@ -14,12 +14,21 @@ from builds.core.route_defaults import DEFAULT_ROUTES
 from builds.models import Equipment, Route, Stage
 from builds.models.parts import Part
 from builds.models.routes import Mark, Scope, Second, Strand
-from builds.services.stages import EDITABLE
+from builds.services.stages import EDITABLE, stage_problems
 from company.core.units import format_hours, parse_hours
-from company.forms.fields import HoursField, ReadField, blank
+from company.forms.fields import HoursField, ReadField, add_found, blank
 from company.models import Company, Craft
 
 DAY_MIN = 24 * 60
+_NO_WAIT = "'{}' is not a wait: write 5 days, 1 day or 4 h"
+# Fields that can only be judged where another is right.
+JUDGED_BY = {
+    "each_min": "hours_min",
+    "second_craft": "second",
+    "first_of_costume": "scope",
+    "hours_by_costume": "scope",
+    "holds_mould": "scope",
+}
 STRAND_WORDS = {
     Strand.GUISE: "guise: before there is a figure",
     Strand.HEAD: "head",
@@ -51,7 +60,10 @@ class WaitField(ReadField):
         for word in ("days", "day", "d"):
             if written.endswith(word):
                 return self._days(written.removesuffix(word).strip(), text)
-        minutes = parse_hours(written)
+        try:
+            minutes = parse_hours(written)
+        except ValueError:
+            raise ValueError(_NO_WAIT.format(text.strip()[:40])) from None
         if minutes > 366 * DAY_MIN:
             raise ValueError("a wait is at most a year")
         return minutes
@@ -60,9 +72,7 @@ class WaitField(ReadField):
         try:
             days = Decimal(number.replace(",", "."))
         except ArithmeticError:
-            raise ValueError(
-                f"'{text.strip()[:40]}' is not a wait: write 5 days, 1 day or 4 h"
-            ) from None
+            raise ValueError(_NO_WAIT.format(text.strip()[:40])) from None
         if not days.is_finite() or not 0 <= days <= 366:
             raise ValueError("a wait is between 0 and 366 days")
         return int(days * DAY_MIN)
@@ -212,6 +222,7 @@ class StageForm(forms.Form):
             initial["rate"] = stage.rate.normalize()
             initial["after"] = [link.after_id for link in stage.afters.all()]
         super().__init__(data, initial=initial)
+        self.stage = stage or Stage(route=route)
         self._choose_from(route, stage)
         for name in ("tools", "looks_right", "leave_alone", "ask_if", "cautions"):
             self.fields[name].widget = forms.Textarea(attrs={"rows": 6})
@@ -239,9 +250,13 @@ class StageForm(forms.Form):
     def clean_wait_min(self) -> int:
         return self.cleaned_data["wait_min"] or 0
 
+    def clean(self) -> None:
+        waits = list(self.cleaned_data["after"]) if "after" in self.cleaned_data else None
+        add_found(self, stage_problems(self.stage, self.values(), waits), needs=JUDGED_BY)
+
     def values(self) -> dict[str, Any]:
         """What the service takes as columns."""
-        return {name: self.cleaned_data[name] for name in EDITABLE}
+        return {name: self.cleaned_data[name] for name in EDITABLE if name in self.cleaned_data}
 
 
 class EquipmentForm(forms.Form):

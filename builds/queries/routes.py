@@ -197,4 +197,5 @@ def equipment_of(company: Company) -> list[Equipment]:
         Equipment.objects.for_company(company)
         .filter(struck_at=None)
         .annotate(stage_count=Count("stages", filter=live))
+        .order_by("name_key")
     )

@@ -7,6 +7,7 @@ touched, and a step no longer wanted is struck where it was touched.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from copy import copy
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -69,11 +70,11 @@ def edit_stage(
     ValidationError by field with all that is wrong; StaleEdit where somebody was quicker.
     """
     before = _told(stage)
-    _take(stage, values)
     waits = None if after is None else list(after)
-    problems = _problems(stage, waits)
+    problems = stage_problems(stage, values, waits)
     if problems:
         raise ValidationError(problems)
+    _take(stage, values)
     claim_version(stage, version)
     stage.save()
     if waits is not None:
@@ -93,10 +94,10 @@ def add_stage(
     """Add a stage behind the last of those it waits for; at the end where it waits for none."""
     waits = list(after)
     stage = Stage(route=route, key=_free_key(route, str(values.get("name", ""))))
-    _take(stage, values)
-    problems = _problems(stage, waits)
+    problems = stage_problems(stage, values, waits)
     if problems:
         raise ValidationError(problems)
+    _take(stage, values)
     stages = Stage.objects.filter(route=route)
     last = max((w.position for w in waits), default=None)
     if last is None:
@@ -204,7 +205,12 @@ def _take(stage: Stage, values: Mapping[str, Any]) -> None:
     stage.name = tidy_name(stage.name)
 
 
-def _problems(stage: Stage, waits: list[Stage] | None) -> dict[str, list[str]]:
+def stage_problems(
+    stage: Stage, values: Mapping[str, Any], waits: list[Stage] | None = None
+) -> dict[str, list[str]]:
+    """What would be wrong with a stage if it had these values and waited for these, by field."""
+    stage = copy(stage)
+    _take(stage, values)
     found: dict[str, list[str]] = {}
     try:
         stage.full_clean(exclude=["route", "key"], validate_constraints=False)

@@ -74,7 +74,7 @@ def route_add(request: HttpRequest, company_pk: int) -> HttpResponse:
         raise Http404("No such kind.")
     if kind:
         route = route_for(company=company, kind=kind, user=request.user)
-        messages.success(request, f"The usual route of a {route.get_kind_display()} figure is in.")
+        messages.success(request, f"The route '{route}' is in. Make it your own.")
         return redirect("builds:route_detail", route.pk)
     made = add_default_routes(company=company, user=request.user)
     messages.success(request, f"{len(made)} routes are in. Make them your own.")

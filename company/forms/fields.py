@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
@@ -119,6 +120,20 @@ class HoursField(ReadField):
 
     def write(self, value: int) -> str:
         return format_hours(value)
+
+
+def add_found(
+    form: forms.Form, problems: Mapping[str, list[str]], *, needs: Mapping[str, str] | None = None
+) -> None:
+    """Add what a service would refuse, so that everything wrong is said at once.
+
+    A field wrong already is left, as is one that can only be judged by another (`needs`) which is.
+    """
+    for field, sentences in problems.items():
+        judged_by = (needs or {}).get(field, "")
+        if field in form.fields and field not in form.errors and judged_by not in form.errors:
+            for sentence in sentences:
+                form.add_error(field, sentence)
 
 
 def add_problems(form: forms.Form, wrong: ValidationError) -> None:

@@ -8,11 +8,19 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from company.core.names import tidy_name
 from company.core.stretches import Span
-from company.forms.fields import ClockField, DayField, StretchesField, blank
+from company.forms.fields import (
+    EARLIEST,
+    ClockField,
+    DayField,
+    StretchesField,
+    add_found,
+    blank,
+)
 from company.models import Company, Hours, Maker, OtherWork
 from company.public_holidays import countries, public_holidays, regions_of
-from company.services.hours import DAY_NAMES
+from company.services.hours import DAY_NAMES, block_problems
 
 WORDS_OFFERED = ("writing", "rehearsal", "touring", "set building", "office")
 
@@ -79,6 +87,19 @@ class OtherWorkForm(forms.Form):
         if block is not None:
             initial = {name: getattr(block, name) for name in self.base_fields}
         super().__init__(data, initial=initial, auto_id="id_work_%s")
+
+    def clean(self) -> None:
+        given = self.cleaned_data
+        day = given.get("first") or EARLIEST
+        row = OtherWork(
+            word=tidy_name(given.get("word", "")),
+            first=day,
+            last=given.get("last") or day,
+            start_min=given.get("start_min"),
+            end_min=given.get("end_min"),
+        )
+        needs = {"last": "first", "start_min": "end_min", "end_min": "start_min"}
+        add_found(self, block_problems(row), needs=needs)
 
 
 class DayOffForm(forms.Form):

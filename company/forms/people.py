@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from copy import copy
 from typing import Any
 from zoneinfo import available_timezones
 
 from django import forms
 
-from company.forms.fields import DayField, HoursField, blank
+from company.core.names import tidy_name
+from company.forms.fields import DayField, HoursField, add_found, blank
 from company.models import Company, Craft, Maker, Membership, Role, User
+from company.services.crafts import craft_problems
+from company.services.members import invite_problems
+from company.services.people import company_problems, maker_problems
 
 MARKS = ("is_lead", "is_saw_trained", "has_latex_allergy", "is_under_18")
 
@@ -37,9 +42,13 @@ class CompanyForm(forms.Form):
     def __init__(self, data: Any = None, *, company: Company) -> None:
         initial = {name: getattr(company, name) for name in self.base_fields}
         super().__init__(data, initial=initial)
+        self.company = company
         if company.time_zone not in dict(zone_choices()):
             zone: Any = self.fields["time_zone"]
             zone.choices = [(company.time_zone, company.time_zone), *zone_choices()]
+
+    def clean(self) -> None:
+        add_found(self, company_problems(self.company, self.values()))
 
     def values(self) -> dict[str, Any]:
         """What the service takes."""
@@ -86,11 +95,15 @@ class MakerForm(forms.Form):
             }
             initial["crafts"] = [c.pk for c in maker.crafts.all() if c.struck_at is None]
         super().__init__(data, initial=initial)
+        self.maker = maker or Maker(company=company)
         crafts = Craft.objects.for_company(company).filter(struck_at=None)
         self.fields["crafts"].queryset = crafts  # type: ignore[attr-defined]
         self.fields["user"].queryset = User.objects.filter(  # type: ignore[attr-defined]
             memberships__company=company
         ).order_by("name")
+
+    def clean(self) -> None:
+        add_found(self, maker_problems(self.maker, self.values()), needs={"to_date": "from_date"})
 
     def values(self) -> dict[str, Any]:
         """What the service takes as columns."""
@@ -118,9 +131,16 @@ class CraftForm(forms.Form):
         if craft is not None:
             initial = {"name": craft.name, "daily_cap_min": craft.daily_cap_min}
             initial["makers"] = [m.pk for m in craft.makers.all()]
-        super().__init__(data, initial=initial, prefix=None)
+        super().__init__(data, initial=initial)
+        self.craft = craft or Craft(company=company)
         makers = Maker.objects.for_company(company).filter(struck_at=None)
         self.fields["makers"].queryset = makers  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        row = copy(self.craft)
+        row.name = tidy_name(self.cleaned_data.get("name", row.name))
+        row.daily_cap_min = self.cleaned_data.get("daily_cap_min")
+        add_found(self, craft_problems(row))
 
 
 class InviteForm(forms.Form):
@@ -151,8 +171,22 @@ class InviteForm(forms.Form):
 
     def __init__(self, data: Any = None, *, company: Company) -> None:
         super().__init__(data)
+        self.company = company
         makers = Maker.objects.for_company(company).filter(struck_at=None, user=None)
         self.fields["maker"].queryset = makers  # type: ignore[attr-defined]
+
+    def clean(self) -> None:
+        given = self.cleaned_data
+        name = tidy_name(given.get("name", ""))
+        login = tidy_name(given.get("login", "")) or name
+        found = invite_problems(
+            self.company,
+            name=name,
+            login=login,
+            role=given.get("role", ""),
+            maker=given.get("maker"),
+        )
+        add_found(self, found)
 
 
 class RoleForm(forms.Form):

@@ -28,7 +28,9 @@ def add_craft(
     """Add a craft. `daily_cap_min`: at most so many minutes of it a day for one person."""
     chosen = list(makers)
     craft = Craft(company=company, name=tidy_name(name), daily_cap_min=daily_cap_min)
-    _refuse_wrong_craft(craft)
+    problems = craft_problems(craft)
+    if problems:
+        raise ValidationError(problems)
     craft.save()
     craft.makers.set(_of_company(craft, chosen))
     record(company, user, "craft", craft.pk, None, snapshot(craft) | {"makers": ids_of(chosen)})
@@ -47,10 +49,12 @@ def edit_craft(
     """Rename a craft, change its cap and, where given, who has it."""
     before = snapshot(craft) | {"makers": ids_of(craft.makers.all())}
     craft.name, craft.daily_cap_min = tidy_name(name), daily_cap_min
-    _refuse_wrong_craft(craft)
+    problems = craft_problems(craft)
+    if problems:
+        raise ValidationError(problems)
     craft.save()
     if makers is not None:
-        struck = craft.makers.filter(struck_at__isnull=False)
+        struck = list(craft.makers.filter(struck_at__isnull=False))
         craft.makers.set([*_of_company(craft, list(makers)), *struck])
     after = snapshot(craft) | {"makers": ids_of(craft.makers.all())}
     record(craft.company, user, "craft", craft.pk, before, after)
@@ -84,11 +88,11 @@ def _of_company(craft: Craft, makers: list[Maker]) -> list[Maker]:
     return makers
 
 
-def _refuse_wrong_craft(craft: Craft) -> None:
+def craft_problems(craft: Craft) -> dict[str, list[str]]:
+    """What is wrong with a craft as it stands, by field."""
     craft.name_key = name_key(craft.name)
     problems = wrong_columns(craft)
     cap = craft.daily_cap_min
     if cap is not None and not 1 <= cap <= MOST_CAP_MIN:
         problems["daily_cap_min"] = ["At most so much a day: between 1 minute and 24 hours."]
-    if problems:
-        raise ValidationError(problems)
+    return problems

@@ -138,6 +138,24 @@ def _take_block(
 ) -> None:
     row.word, row.first, row.last = tidy_name(word), first, last or first
     row.start_min, row.end_min = start_min, end_min
+    problems = block_problems(row)
+    same = OtherWork.objects.filter(
+        maker=row.maker,
+        word=row.word,
+        first=row.first,
+        last=row.last,
+        start_min=start_min,
+        end_min=end_min,
+    ).exclude(pk=row.pk)
+    if not problems and same.exists():
+        problems["__all__"] = [f"'{row.word}' stands on these days already."]
+    if problems:
+        raise ValidationError(problems)
+
+
+def block_problems(row: OtherWork) -> dict[str, list[str]]:
+    """What is wrong with a block of other work as it stands, by field."""
+    start_min, end_min = row.start_min, row.end_min
     problems = _wrong_range(row.first, row.last)
     if not row.word:
         problems["word"] = ["Say what it is: writing, rehearsal, touring, set."]
@@ -152,18 +170,7 @@ def _take_block(
             problems["end_min"] = (
                 ["The block ends before it starts."] if end_min <= start_min else wrong
             )
-    others = OtherWork.objects.filter(
-        maker=row.maker,
-        word=row.word,
-        first=row.first,
-        last=row.last,
-        start_min=start_min,
-        end_min=end_min,
-    ).exclude(pk=row.pk)
-    if not problems and others.exists():
-        problems["__all__"] = [f"'{row.word}' stands on these days already."]
-    if problems:
-        raise ValidationError(problems)
+    return problems
 
 
 @transaction.atomic

@@ -29,6 +29,23 @@ def invite(
     """
     name = tidy_name(name)
     login = tidy_name(login) or name
+    problems = invite_problems(company, name=name, login=login, role=role, maker=maker)
+    if problems:
+        raise ValidationError(problems)
+    person = User.objects.create_user(login=login, name=name)
+    place = Membership.objects.create(user=person, company=company, role=role)
+    if maker is not None:
+        maker.user = person
+        maker.save(update_fields=["user"])
+    after = snapshot(place) | {"name": name, "maker": maker.pk if maker else None}
+    record(company, user, "access", place.pk, None, after)
+    return place
+
+
+def invite_problems(
+    company: Company, *, name: str, login: str, role: str, maker: Maker | None
+) -> dict[str, list[str]]:
+    """What is wrong with an invitation, by field."""
     problems: dict[str, list[str]] = {}
     if not name:
         problems["name"] = ["Who is it? Give a name."]
@@ -44,16 +61,7 @@ def invite(
         problems["maker"] = ["That maker is not of this company."]
     elif maker is not None and maker.user_id:
         problems["maker"] = [f"{maker} signs in already, as {maker.user}."]
-    if problems:
-        raise ValidationError(problems)
-    person = User.objects.create_user(login=login, name=name)
-    place = Membership.objects.create(user=person, company=company, role=role)
-    if maker is not None:
-        maker.user = person
-        maker.save(update_fields=["user"])
-    after = snapshot(place) | {"name": name, "maker": maker.pk if maker else None}
-    record(company, user, "access", place.pk, None, after)
-    return place
+    return problems
 
 
 @transaction.atomic

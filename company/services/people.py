@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from copy import copy
 from typing import Any
 from zoneinfo import available_timezones
 
@@ -30,20 +31,28 @@ def edit_company(
 ) -> Company:
     """Change name, time zone, units, paper, currency or first day of the week."""
     before = snapshot(company)
-    take_values(company, values, COMPANY_COLUMNS)
-    company.name_key = name_key(company.name)
-    problems = wrong_columns(company, exclude=["slug"])
-    if company.time_zone not in available_timezones():
-        problems["time_zone"] = [f"'{company.time_zone}' is no time zone: write Europe/London."]
-    if not (len(company.currency) == 3 and company.currency.isalpha()):
-        problems["currency"] = ["A currency is three letters, as in EUR, GBP or USD."]
+    problems = company_problems(company, values)
     if problems:
         raise ValidationError(problems)
+    take_values(company, values, COMPANY_COLUMNS)
     company.currency = company.currency.upper()
     claim_version(company, version)
     company.save()
     record(company, user, "company", company.pk, before, snapshot(company))
     return company
+
+
+def company_problems(company: Company, values: Mapping[str, Any]) -> dict[str, list[str]]:
+    """What would be wrong with the company if it had these values, by field."""
+    row = copy(company)
+    take_values(row, values, COMPANY_COLUMNS)
+    row.name_key = name_key(row.name)
+    problems = wrong_columns(row, exclude=["slug"])
+    if row.time_zone not in available_timezones():
+        problems["time_zone"] = [f"'{row.time_zone}' is no time zone: write Europe/London."]
+    if not (len(row.currency) == 3 and row.currency.isalpha()):
+        problems["currency"] = ["A currency is three letters, as in EUR, GBP or USD."]
+    return problems
 
 
 @transaction.atomic
@@ -83,26 +92,36 @@ def _save_maker(
     before: dict[str, Any] | None,
     version: int | None,
 ) -> Maker:
-    was_lead = bool(before and before["is_lead"])
-    take_values(maker, values, MAKER_COLUMNS)
-    maker.name_key = name_key(maker.name)
-    problems = wrong_columns(maker)
-    if any(craft.company_id != maker.company_id for craft in crafts or ()):
-        problems.setdefault("crafts", []).append("That craft is not of this company.")
-    linked = maker.user
-    if linked is not None and not linked.memberships.filter(company=maker.company).exists():
-        problems.setdefault("user", []).append(f"{linked} has no access to this company.")
-    if was_lead and not maker.is_lead and not _other_leads(maker):
-        problems.setdefault("is_lead", []).append(_NO_LEAD)
+    problems = maker_problems(maker, values, crafts)
     if problems:
         raise ValidationError(problems)
+    take_values(maker, values, MAKER_COLUMNS)
     if maker.pk is not None:
         claim_version(maker, version)
     maker.save()
     if crafts is not None:
-        maker.crafts.set([*crafts, *maker.crafts.filter(struck_at__isnull=False)])
+        struck = list(maker.crafts.filter(struck_at__isnull=False)) if before else []
+        maker.crafts.set([*crafts, *struck])
     record(maker.company, user, "maker", maker.pk, before, _told(maker))
     return maker
+
+
+def maker_problems(
+    maker: Maker, values: Mapping[str, Any], crafts: Iterable[Craft] | None = None
+) -> dict[str, list[str]]:
+    """What would be wrong with the maker if they had these values and crafts, by field."""
+    row = copy(maker)
+    take_values(row, values, MAKER_COLUMNS)
+    row.name_key = name_key(row.name)
+    problems = wrong_columns(row)
+    if any(craft.company_id != row.company_id for craft in crafts or ()):
+        problems.setdefault("crafts", []).append("That craft is not of this company.")
+    linked = row.user
+    if linked is not None and not linked.memberships.filter(company=row.company).exists():
+        problems.setdefault("user", []).append(f"{linked} has no access to this company.")
+    if maker.pk and maker.is_lead and not row.is_lead and not _other_leads(row):
+        problems.setdefault("is_lead", []).append(_NO_LEAD)
+    return problems
 
 
 @transaction.atomic

@@ -59,7 +59,7 @@ def other_work_edit(request: HttpRequest, pk: int) -> HttpResponse:
             add_problems(form, wrong)
     context = page_context(request, block.maker.company) | {
         "maker": block.maker,
-        "block": block,
+        "work": block,
         "form": form,
     }
     status = 422 if form.errors else 200
