@@ -90,7 +90,8 @@ def test_letters_pick_a_costume_and_the_count_follows(show, lead, heron, open_pa
     expect(page.locator("#announce")).to_contain_text("The Heron: 3 figures.")
     expect(cell(page, heron, 1)).to_be_focused()
     # Letters without a pause, committed by moving on; edits queue up and none is lost.
-    press(page, "f", "l", "ArrowRight", "s", "t", "ArrowRight", "f", "Enter", "s", "Enter")
+    press(page, "f", "l", "ArrowRight", "s", "t", "ArrowRight")
+    press(page, "f", "ArrowUp", "ArrowDown", "s", "ArrowDown", "ArrowUp")
     expect(cell(page, heron, 1)).to_have_text("flying")
     expect(cell(page, heron, 2)).to_have_text("standing")
     expect(cell(page, heron, 3)).to_have_text("standing")
@@ -111,7 +112,7 @@ def test_delete_empties_and_shift_arrow_carries_along(show, lead, heron, open_pa
     cell(page, heron, 7).focus()
     press(page, "Delete")
     expect(cell(page, heron, 7)).to_have_text("nothing")
-    press(page, "f", "Enter", "Shift+ArrowRight", "Shift+ArrowRight", "Shift+ArrowRight")
+    press(page, "f", "Shift+ArrowRight", "Shift+ArrowRight", "Shift+ArrowRight")
     expect(cell(page, heron, 10)).to_be_focused()
     expect(page.locator("[data-plot-hint]")).to_contain_text("Scene 10 left as before")
     expect(cell(page, heron, 9)).to_have_text("flying")
@@ -187,7 +188,7 @@ def test_frozen_draft_goes_on_as_the_next_without_a_page_load(show, lead, heron,
     expect(page.locator("#plot-draft")).to_have_text("draft 1")
 
     cell(page, heron, 1).focus()
-    press(page, "f", "Enter", "ArrowRight", "s", "Enter")
+    press(page, "f", "ArrowRight", "s", "ArrowLeft")
 
     expect(cell(page, heron, 2)).to_have_text("standing")
     expect(page.locator("#plot-draft")).to_have_text("draft 2")

@@ -7,9 +7,11 @@ const panel = document.getElementById("plot-panel");
 const tray = document.querySelector("[data-plot-tray]");
 const UNDECIDED = "undecided";
 const PAUSE_MS = 650;
+const LATE_MS = 500; // an Enter this soon after the pause was still meant for the letters
 const PAGE_ROWS = 10;
 
 let current = null; // id of the cell that has the tab stop
+let pickedAt = -LATE_MS; // when a pause in typing last picked a costume
 let typed = null; // { text, id, link, timer } while letters are being typed
 const waiting = []; // the cells that each edit on its way will change, in the order of sending
 
@@ -142,7 +144,7 @@ function type(link, key) {
     return;
   }
   clearTimeout(typed?.timer);
-  typed = { text, id: found[0], name: found[1], link, timer: setTimeout(pick, PAUSE_MS) };
+  typed = { text, id: found[0], name: found[1], link, timer: setTimeout(pause, PAUSE_MS) };
   link.dataset.typed = found[1];
   link.parentElement.classList.add("typing");
 }
@@ -154,6 +156,11 @@ function forget() {
   delete link?.dataset.typed;
   link?.parentElement.classList.remove("typing");
   typed = null;
+}
+
+function pause() {
+  pickedAt = performance.now();
+  pick();
 }
 
 function pick() {
@@ -256,6 +263,7 @@ table.addEventListener("keydown", (event) => {
   const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
   if (event.key === "Escape" && typed) forget();
   else if (event.key === "Enter" && typed) pick();
+  else if (event.key === "Enter" && performance.now() - pickedAt < LATE_MS) pickedAt = 0;
   else if (event.key === "Enter" || event.key === "F2") open(link);
   else if (plain && event.shiftKey && /^Arrow(Left|Right)$/.test(event.key)) {
     pick();
