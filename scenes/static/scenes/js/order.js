@@ -1,5 +1,7 @@
+// Rows that change places.
 // table[data-drag="id of a form"]: a row is dragged by its grip and dropped behind another.
 // The form sends `key` and `after`. Without this the arrows, and 'Move it' in an open line, do it.
+// button[form][name] outside its form: htmx does not see which one was pressed, so the form is told.
 
 let dragged = null;
 
@@ -66,6 +68,20 @@ document.addEventListener("dragend", () => {
   mark(null);
   dragged = null;
 });
+
+document.addEventListener(
+  "submit",
+  (event) => {
+    const form = event.target;
+    const button = event.submitter;
+    if (!button?.name || form.contains(button) || !form.matches("[hx-post]")) return;
+    for (const told of form.querySelectorAll("[data-pressed]")) told.remove();
+    const told = field(button.name, button.value);
+    told.dataset.pressed = "";
+    form.append(told);
+  },
+  true,
+);
 
 document.addEventListener("htmx:afterSettle", () => showGrips(document));
 showGrips(document);
