@@ -1,9 +1,9 @@
 """Where the knots and threads of a route's picture lie: strands hang down, time runs downward.
 
-Body, head, control and costume are four threads that hang side by side; where they meet, the work
-goes on under the head. A stage stands one row below the last of what it waits for. Its words
-stand at the right of its knot; threads that go across run in the gap between two rows, so that
-none passes over words.
+Head, body, control and costume are four threads that hang side by side; where they meet, the work
+goes on under the head, which stands first so that a phone shows the figure's own thread. A stage
+stands one row below the last of what it waits for. Its words stand at the right of its knot;
+threads that go across run in the gap between two rows, so that none passes over words.
 """
 
 from __future__ import annotations
@@ -18,12 +18,12 @@ from builds.core.routes import in_order, longest_chain
 
 # The lanes from left to right, and the strands that run in each.
 LANES: tuple[tuple[str, ...], ...] = (
-    ("body",),
     ("guise", "head", "meet", "finish", "end"),
+    ("body",),
     ("control",),
     ("costume",),
 )
-LANE_WORDS = ("body", "head, then the figure", "control", "costume")
+LANE_WORDS = ("head, then the figure", "body", "control", "costume")
 LANE_WIDTH, ROW_HEIGHT, MARGIN_X, MARGIN_Y = 232, 48, 18, 56
 GAP_ABOVE = 22  # from a knot up to the middle of the gap between two rows of words
 ASIDE = 10  # how far a thread keeps from knots that it only passes
