@@ -141,6 +141,9 @@ class Worker:
         if child is not None and child.poll() is None:
             if child.stdin is not None:
                 child.stdin.close()
+            if os.name == "posix":
+                # Reaches one that is still starting too. (On Windows it would cut off a job.)
+                child.terminate()
             try:
                 child.wait(timeout=WORKER_ENDS_WITHIN_S)
             except subprocess.TimeoutExpired:

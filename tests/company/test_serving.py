@@ -95,7 +95,12 @@ def wait_until(true, within_s: float = 20.0) -> None:
 
 
 # A worker that notes each start and then, like the real one, waits for its pipe to close.
-NOTING = "import sys; open(sys.argv[1], 'a').write('.'); sys.stdin.read()"
+NOTING = """
+import signal, sys
+signal.signal(signal.SIGTERM, signal.SIG_IGN)
+open(sys.argv[1], "a").write(".")
+sys.stdin.read()
+"""
 
 
 def test_worker_is_started_again_and_ends_when_told(tmp_path, monkeypatch):
@@ -117,13 +122,27 @@ def test_worker_is_started_again_and_ends_when_told(tmp_path, monkeypatch):
 
 def test_worker_that_will_not_end_is_made_to(tmp_path, monkeypatch):
     monkeypatch.setattr(serving, "WORKER_ENDS_WITHIN_S", 0.2)
-    deaf = "import sys, time; open(sys.argv[1], 'w'); time.sleep(600)"
+    deaf = """
+import signal, sys, time
+signal.signal(signal.SIGTERM, signal.SIG_IGN)
+open(sys.argv[1], "w").close()
+time.sleep(600)
+"""
     started = tmp_path / "started"
     worker = serving.Worker([sys.executable, "-c", deaf, str(started)], print)
     worker.start()
     wait_until(started.exists)
     worker.stop()
     assert worker.child.returncode == -signal.SIGKILL
+
+
+def test_worker_that_is_still_starting_ends_at_once():
+    slow = "import time; time.sleep(600)"
+    worker = serving.Worker([sys.executable, "-c", slow], print)
+    worker.start()
+    wait_until(lambda: worker.child is not None)
+    worker.stop()
+    assert worker.child.returncode == -signal.SIGTERM
 
 
 def manage(data_dir: Path, *words: str) -> dict:
