@@ -86,7 +86,7 @@ SCENES = (
     ("7", "The heron", "Two", 7, 0, False, None),
     ("8", "Customs shed", "Two", 8, 0, False, None),
     ("9", "Night crossing", "Two", 10, 0.5, False, None),
-    ("10", "Salt", "Two", 7, 0, False, 30),
+    ("10", "Salt", "Two", 7, 0, False, 44),
 )
 
 

@@ -5,33 +5,18 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from uuid import UUID
 
 from django.db.models import Sum
 
 from builds.core import workshop as core
-from builds.core.matching import FigureThere, TrackWanted, match_tracks
 from builds.core.stepping import want_steps
-from builds.models import Figure, FigureCostume, TrackFigure, WorkLog
+from builds.models import Figure, WorkLog
+from builds.queries.matched import DraftTrack, read_matched
 from builds.queries.steps import poured_parts, read_workshop
-from scenes.loading import PlotRows, read_rows, read_stops
-from scenes.models import Costume, Count, Guise, Show, TrackStop
-from scenes.queries.counts import count_show
+from scenes.loading import PlotRows
+from scenes.models import Costume, Count, Guise, Show
 
 KEPT, AGAIN, NEW, GONE = "kept", "again", "new", "gone"
-Stop = tuple[UUID, int]
-
-
-@dataclass(frozen=True)
-class DraftTrack:
-    """A track of the current draft. `key` names it as long as the draft's revision stands."""
-
-    key: str
-    guise: Guise
-    stops: tuple[Stop, ...]
-    costumes: tuple[Costume, ...] = ()
-    scenes: tuple[str, ...] = ()
-    pk: int | None = None
 
 
 @dataclass(frozen=True)
@@ -104,23 +89,12 @@ class Bench:
 
 def read_bench(show: Show) -> Bench:
     """The draft as it stands now, matched to the figures that exist. Nothing is written."""
-    rows, count, tracks = _read_tracks(show)
-    figures = list(
-        Figure.objects.filter(show=show)
-        .exclude(state=Figure.State.STRUCK)
-        .select_related("guise__character")
-        .order_by("letters", "number")
-    )
-    wears: dict[int, list[Costume]] = defaultdict(list)
-    for row in FigureCostume.objects.filter(figure__show=show).select_related("costume"):
-        wears[row.figure_id].append(row.costume)
-    taken = _taken(count)
-    last = _last_stops(show)
-    by_pk = {figure.pk: figure for figure in figures}
-    pairs = {key: by_pk[pk] for key, pk in _match(tracks, figures, wears, last, taken).items()}
+    matched = read_matched(show)
+    rows, count, tracks, figures = matched.rows, matched.count, matched.tracks, matched.figures
+    wears, last, taken, pairs = matched.wears, matched.last, matched.taken, matched.pairs
     lines = [_track_line(track, pairs.get(track.key), wears, taken) for track in tracks]
-    matched = {figure.pk for figure in pairs.values()}
-    idle = [figure for figure in figures if figure.pk not in matched]
+    busy = {figure.pk for figure in pairs.values()}
+    idle = [figure for figure in figures if figure.pk not in busy]
     spent = _spent(idle)
     for figure in idle:
         if figure.state == Figure.State.WANTED and figure.pk in last:
@@ -140,99 +114,6 @@ def read_bench(show: Show) -> Bench:
         needed=len(tracks),
         by_guise=dict(counts),
     )
-
-
-def _read_tracks(show: Show) -> tuple[PlotRows, Count | None, list[DraftTrack]]:
-    """Tracks of the accepted count where this revision has one, else counted as it stands."""
-    draft = show.current_draft
-    count = None
-    if draft is not None:
-        count = Count.objects.filter(
-            draft=draft, revision=draft.revision, accepted_at__isnull=False
-        ).first()
-    if count is not None:
-        rows = read_rows(show)
-        pks = list(count.tracks.order_by("position").values_list("pk", flat=True))
-        runs = [
-            (guise, tuple(stops), pk)
-            for (guise, stops), pk in zip(read_stops(count), pks, strict=True)
-        ]
-        return rows, count, _dress_tracks(rows, runs)
-    counted = count_show(show)
-    runs = [
-        (of_guise.guise, tuple((s.key, s.copy) for s in track.stops), None)
-        for of_guise in counted.count.guises
-        for track in of_guise.tracks
-    ]
-    return counted.rows, None, _dress_tracks(counted.rows, runs)
-
-
-def _dress_tracks(
-    rows: PlotRows, runs: list[tuple[int, tuple[Stop, ...], int | None]]
-) -> list[DraftTrack]:
-    by_key = {appearance.key: appearance for appearance in rows.appearances}
-    guises = {guise.pk: guise for guise in rows.guises}
-    tracks = []
-    for guise, stops, pk in runs:
-        played = [by_key[key] for key, _ in stops]
-        costumes = dict.fromkeys(a.costume for a in played if a.costume is not None)
-        scenes = dict.fromkeys(a.scene.label for a in played)
-        first_key, first_copy = stops[0]
-        key = f"{first_key}:{first_copy}"
-        tracks.append(DraftTrack(key, guises[guise], stops, tuple(costumes), tuple(scenes), pk))
-    return tracks
-
-
-def _taken(count: Count | None) -> dict[int, int]:
-    """Figure by track, of the lines of this count that were taken to the bench already."""
-    if count is None:
-        return {}
-    return dict(TrackFigure.objects.filter(count=count).values_list("track_id", "figure_id"))
-
-
-def _last_stops(show: Show) -> dict[int, frozenset[Stop]]:
-    """What each figure played in the last accepted count it was in. Missing: never played."""
-    latest: dict[int, int] = {}
-    rows = TrackFigure.objects.filter(figure__show=show)
-    for figure, track in rows.order_by("count__accepted_at", "count_id").values_list(
-        "figure_id", "track_id"
-    ):
-        latest[figure] = track
-    stops: dict[int, set[Stop]] = defaultdict(set)
-    for track, key, copy in TrackStop.objects.filter(track__in=latest.values()).values_list(
-        "track_id", "appearance_key", "copy"
-    ):
-        stops[track].add((key, copy))
-    return {figure: frozenset(stops[track]) for figure, track in latest.items()}
-
-
-def _match(
-    tracks: list[DraftTrack],
-    figures: list[Figure],
-    wears: dict[int, list[Costume]],
-    last: dict[int, frozenset[Stop]],
-    taken: dict[int, int],
-) -> dict[str, int]:
-    """Figure id by track key: what was taken stays, the rest is matched guise by guise."""
-    fixed = {t.key: taken[t.pk] for t in tracks if t.pk is not None and t.pk in taken}
-    free = [
-        TrackWanted(t.key, t.guise.pk, frozenset(c.pk for c in t.costumes), frozenset(t.stops))
-        for t in tracks
-        if t.key not in fixed
-    ]
-    there = [
-        FigureThere(
-            figure.pk,
-            figure.guise_id,
-            figure.number,
-            frozenset(costume.pk for costume in wears[figure.pk]),
-            last.get(figure.pk, frozenset()),
-            figure.state == Figure.State.WANTED,
-        )
-        for figure in figures
-        if figure.pk not in fixed.values()
-    ]
-    return fixed | match_tracks(free, there)  # type: ignore[operator]
 
 
 def _track_line(

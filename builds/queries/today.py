@@ -115,8 +115,12 @@ def read_today(
     open_pieces = [piece for piece in pieces if piece.row.step.finished_at is None]
     steps = list(live_steps(show))
     other = _other_work(show, day)
+    # What is left over from before is told today, not on the days one turns to.
+    is_today = day == clock.today(show.company)
+    before = rows if is_today else []
+    is_today = day == clock.today(show.company)
     benches = [
-        _bench(maker, day, pieces, rows, work.get(maker.pk, ()), other, zone, mine)
+        _bench(maker, day, pieces, before, work.get(maker.pk, ()), other, zone, mine, is_today)
         for maker in makers
         if only is None or maker.pk == only.pk
     ]
@@ -126,7 +130,7 @@ def read_today(
     lead_is_in = lead is not None and bool(_spans(work.get(lead.pk, ()), day, zone))
     today = Today(
         day=day,
-        is_today=day == clock.today(show.company),
+        is_today=is_today,
         benches=shown,
         away=tuple(bench for bench in benches if not (bench.is_in or bench.cards)),
         coming=_coming(open_pieces, day, only),
@@ -196,16 +200,16 @@ def _bench(
     maker: Maker,
     day: date,
     pieces: list[Piece],
-    rows: list[PlannedStep],
+    before: list[PlannedStep],
     work: Intervals,
     other: dict[int, list[str]],
     zone: ZoneInfo,
     mine: Maker | None,
+    is_today: bool,
 ) -> Bench:
     own = [p for p in pieces if p.day == day and maker.pk in (p.row.maker_id, p.row.second_id)]
     cards = [Card(p.row, p.minutes, p.start, p.finish) for p in join_parts(own)]
-    if day == clock.today(maker.company):
-        cards = [*_left_over(maker, rows, day, zone, {c.row.step_id for c in cards}), *cards]
+    cards = [*_left_over(maker, before, day, zone, {c.row.step_id for c in cards}), *cards]
     spans = _spans(work, day, zone)
     return Bench(
         maker=maker,
