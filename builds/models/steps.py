@@ -124,8 +124,8 @@ class Step(models.Model):
         if self.figure:
             return f"{self.figure.tag} {self.costume}" if self.costume else self.figure.tag
         if self.pour:
-            return f"{self.pour.mould.pattern}, pour {self.pour.number}"
-        return str(self.guise or self.pattern)
+            return f"{self.pour.mould.pattern.whose}, pour {self.pour.number}"
+        return self.pattern.whose if self.pattern else str(self.guise)
 
     @property
     def work_min(self) -> int:
