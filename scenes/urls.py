@@ -49,6 +49,7 @@ urlpatterns: list[URLPattern] = [
     path(SKETCH, sketches.sketch_file, name="sketch_file"),
     path(f"{SKETCH}choose/", sketches.sketch_choose, name="sketch_choose"),
     path(f"{SKETCH}put-back/", sketches.sketch_put_back, name="sketch_put_back"),
+    path(f"{SKETCH}give/", sketches.sketch_give, name="sketch_give"),
     path(f"{SKETCH}remove/", sketches.sketch_remove, name="sketch_remove"),
     path("shows/<int:pk>/plot/", plot.plot, name="plot"),
     path("shows/<int:pk>/plot/times/", plot.times_edit, name="times_edit"),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from django.db.models import Q
+from django.db.models import Q, QuerySet
 
-from company.models import User
+from company.models import Company, Role, User
 from company.rows import CompanyRows
 from scenes.models import Guise, Sketch
 
@@ -23,3 +23,9 @@ def chosen_sketch(guise: Guise) -> Sketch | None:
     """The one that everybody works from; all that sheets and other people's pages may show."""
     found: Sketch | None = Sketch.objects.filter(guise=guise, is_chosen=True).first()
     return found
+
+
+def leads_of(company: Company) -> QuerySet[User]:
+    """Those whom a sketch can be given to, so that they may choose it."""
+    leads = User.objects.filter(memberships__company=company, memberships__role=Role.LEAD)
+    return leads.order_by("name", "pk")

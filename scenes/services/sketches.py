@@ -18,7 +18,7 @@ from company.models import User
 from company.pictures import PictureRefused, read_picture
 from company.services.changes import record_change
 from scenes.models import Guise, Sketch
-from scenes.queries.sketches import may_see_sketch
+from scenes.queries.sketches import leads_of, may_see_sketch
 from scenes.services.problems import EVERYWHERE, Problems
 
 LONGEST_WORDS = 200
@@ -86,6 +86,25 @@ def put_back_sketch(*, sketch: Sketch, user: User) -> Sketch:
             before={"guise_id": sketch.guise_id, "chosen": sketch.pk},
             after={"guise_id": sketch.guise_id, "chosen": None},
         )
+    return sketch
+
+
+@transaction.atomic
+def give_sketch(*, sketch: Sketch, user: User, to: User) -> Sketch:
+    """Its owner gives it to a lead, who may then choose it; the words keep who drew it."""
+    problems = Problems()
+    if sketch.made_by_id != user.pk or sketch.is_chosen:
+        raise Sketch.DoesNotExist("Only its owner gives a sketch away.")
+    if not leads_of(company_of(sketch)).filter(pk=to.pk).exists():
+        problems.add(EVERYWHERE, "A sketch is given to a lead of the company.")
+    problems.refuse()
+    drawn_by = f"drawn by {user.name}"
+    words = sketch.words if drawn_by in sketch.words else f"{sketch.words}, {drawn_by}"
+    before: dict[str, object] = {"guise_id": sketch.guise_id, "made_by": user.pk}
+    _record(sketch, user, before=before, after={"guise_id": sketch.guise_id, "made_by": to.pk})
+    sketch.made_by = to
+    sketch.words = words.lstrip(", ")[-LONGEST_WORDS:]
+    sketch.save(update_fields=["made_by", "words"])
     return sketch
 
 

@@ -19,7 +19,7 @@ from scenes.forms.roles import CostumeForm, GuiseForm
 from scenes.forms.sketches import SketchForm
 from scenes.models import Guise, Show
 from scenes.queries.scenes import scenes_of_guise
-from scenes.queries.sketches import sketches_seen_by
+from scenes.queries.sketches import leads_of, sketches_seen_by
 from scenes.services.guards import reasons_to_keep_guise
 from scenes.services.guises import edit_guise, remove_guise
 
@@ -116,6 +116,7 @@ def render_guise(
         "sketches": [sketch for sketch in sketches if sketch.made_by_id == request.user.pk],
         "can_edit": place.allows(Role.LEAD),
         "can_send": place.allows(Role.MAKER),
+        "leads": list(leads_of(show.company)) if place.role == Role.MAKER else [],
         "sketch_form": SketchForm(),
         "costume_form": CostumeForm(show=show, guise=guise),
         **state,

@@ -14,8 +14,14 @@ from scenes.access import show_for
 from scenes.forms.fields import add_problems
 from scenes.forms.sketches import SketchForm
 from scenes.models import Show, Sketch
-from scenes.queries.sketches import sketches_seen_by
-from scenes.services.sketches import add_sketch, choose_sketch, put_back_sketch, remove_sketch
+from scenes.queries.sketches import leads_of, sketches_seen_by
+from scenes.services.sketches import (
+    add_sketch,
+    choose_sketch,
+    give_sketch,
+    put_back_sketch,
+    remove_sketch,
+)
 from scenes.views.guises import guise_done, guise_for, guise_of, render_guise
 
 
@@ -85,6 +91,22 @@ def sketch_put_back(request: HttpRequest, show_pk: int, pk: int) -> HttpResponse
 
 
 @require_POST
+def sketch_give(request: HttpRequest, show_pk: int, pk: int) -> HttpResponse:
+    """A maker gives a sketch of theirs to a lead, who alone may choose it."""
+    show = show_for(request.user, show_pk, Role.MAKER)
+    sketch = _sketch(request, show, pk)
+    to = leads_of(show.company).filter(pk=_number(request.POST.get("to"))).first()
+    if to is None:
+        raise Http404("There is no such lead.")
+    try:
+        give_sketch(sketch=sketch, user=request.user, to=to)
+    except Sketch.DoesNotExist as not_theirs:
+        raise Http404("Nothing here.") from not_theirs
+    words = f"The sketch is with {to.name} now."
+    return guise_done(request, show, sketch.guise, words, part="sketches")
+
+
+@require_POST
 def sketch_remove(request: HttpRequest, show_pk: int, pk: int) -> HttpResponse:
     """Its owner takes a sketch away."""
     show = show_for(request.user, show_pk, Role.MAKER)
@@ -102,6 +124,10 @@ def sketch_remove(request: HttpRequest, show_pk: int, pk: int) -> HttpResponse:
             sketch_form=form,
         )  # fmt: skip
     return guise_done(request, show, guise, "The sketch is gone.", part="sketches")
+
+
+def _number(text: str | None) -> int | None:
+    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 19 else None
 
 
 def _sketch(request: HttpRequest, show: Show, pk: int) -> Sketch:

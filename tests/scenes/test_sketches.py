@@ -15,7 +15,13 @@ from PIL import Image
 from company.models import Change, Membership, Role
 from scenes.models import Sketch
 from scenes.queries.sketches import chosen_sketch, sketches_seen_by
-from scenes.services.sketches import add_sketch, choose_sketch, put_back_sketch, remove_sketch
+from scenes.services.sketches import (
+    add_sketch,
+    choose_sketch,
+    give_sketch,
+    put_back_sketch,
+    remove_sketch,
+)
 from tests.factories import CharacterFactory, CompanyFactory, GuiseFactory, ShowFactory, person
 
 pytestmark = pytest.mark.django_db
@@ -369,6 +375,54 @@ def test_others_neither_choose_nor_put_back_nor_remove(guise, people, client, wh
     expected = 404 if who in ("tomas", "priya") else refused
     assert client.post(address("sketch_remove", sketch)).status_code == expected
     assert chosen_sketch(guise) == sketch
+
+
+def give(client, sketch, to, **more):
+    return client.post(address("sketch_give", sketch), {"to": to}, **more)
+
+
+def test_maker_gives_a_sketch_to_the_lead_who_may_then_choose_it(guise, people, client):
+    sketch = draw(guise, people["tomas"])
+    client.force_login(people["tomas"])
+    assert "Give it" in client.get(guise.get_absolute_url()).content.decode()
+
+    assert give(client, sketch, people["ines"].pk).status_code == 302
+
+    sketch.refresh_from_db()
+    assert (sketch.made_by, sketch.words) == (people["ines"], "sketch of a stoop, drawn by Tomas")
+    assert fetch(client, sketch).status_code == 404
+    client.force_login(people["odile"])
+    assert fetch(client, sketch).status_code == 404
+    client.force_login(people["ines"])
+    assert client.post(address("sketch_choose", sketch)).status_code == 302
+    client.force_login(people["tomas"])
+    assert fetch(client, sketch).status_code == 200
+
+
+@pytest.mark.parametrize("to", ["", "x", "0", "9" * 30, "٣"])
+def test_sketch_is_given_to_nobody(guise, people, client, to):
+    client.force_login(people["tomas"])
+
+    assert give(client, draw(guise, people["tomas"]), to).status_code == 404
+
+
+@pytest.mark.parametrize("to", ["priya", "reader", "stranger"])
+def test_sketch_is_given_to_leads_alone(guise, people, client, to):
+    sketch = draw(guise, people["tomas"])
+    client.force_login(people["tomas"])
+
+    assert give(client, sketch, people[to].pk).status_code == 404
+    with pytest.raises(ValidationError, match="to a lead of the company"):
+        give_sketch(sketch=sketch, user=people["tomas"], to=people[to])
+    assert Sketch.objects.get().made_by == people["tomas"]
+
+
+def test_nobody_gives_what_is_not_theirs_or_what_is_chosen(guise, people, client):
+    theirs = choose_sketch(sketch=draw(guise, people["ines"]), user=people["ines"])
+    for who in ("tomas", "ines"):
+        client.force_login(people[who])
+        assert give(client, theirs, people["odile"].pk).status_code == 404
+    assert Sketch.objects.get().made_by == people["ines"]
 
 
 def test_chosen_sketch_is_not_taken_away_from_under_others(guise, people, client, settings):
