@@ -42,6 +42,8 @@ urlpatterns: list[URLPattern] = [
         sheets.sheet_week,
         name="sheet_week",
     ),
+    path("shows/<int:pk>/sheets/register.pdf", sheets.sheet_register, name="sheet_register"),
+    path("shows/<int:pk>/sheets/costume-plot.pdf", sheets.sheet_plot, name="sheet_plot"),
     path("figures/<int:pk>/sheet.pdf", sheets.sheet_figure, name="sheet_figure"),
     path("company/<int:company_pk>/routes/", routes.route_list, name="route_list"),
     path("company/<int:company_pk>/routes/add/", routes.route_add, name="route_add"),

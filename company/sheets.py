@@ -2,25 +2,20 @@
 
 from __future__ import annotations
 
+import atexit
 import io
+import threading
 from collections.abc import Sequence
-from pathlib import Path
+from copy import copy
+from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
-from urllib.parse import unquote, urlsplit
-from urllib.request import url2pathname
 
 import segno
-from django.conf import settings
-from django.contrib.staticfiles import finders
 from django.template.loader import render_to_string
 from django.utils.safestring import SafeString, mark_safe
 
-# Sheets name their files by addresses under a host that by RFC 2606 can never exist: the fetcher
-# below reads the file behind one, and no page of the web is ever fetched.
-_HOST = "sheet.invalid"
-_BASE = f"http://{_HOST}/"
-_STATIC = f"{_BASE}static/"
-_MEDIA = f"{_BASE}media/"
+from company.sheet_files import BASE, STYLE, read_own_file
 
 
 class CannotPrint(Exception):
@@ -31,6 +26,19 @@ NO_PANGO = (
     "This machine cannot make PDFs yet: the Pango library is missing. On Debian and Ubuntu: "
     "sudo apt install libpango-1.0-0 libpangoft2-1.0-0. Everything else works without it."
 )
+PAPERS = ("A4", "Letter", "A3 landscape", "ledger landscape")
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """One paper as HTML, and the page it is laid out on. It counts its own pages."""
+
+    html: str
+    paper: str
+
+    def __post_init__(self) -> None:
+        if self.paper not in PAPERS:
+            raise ValueError(f"paper is {self.paper!r}, not one of {', '.join(PAPERS)}")
 
 
 def can_print() -> bool:
@@ -42,78 +50,109 @@ def can_print() -> bool:
     return True
 
 
-def render_sheet(template: str, context: dict[str, Any], *, paper: str, title: str) -> str:
-    """The HTML of one sheet on `paper` ('A4', 'Letter' or 'A3 landscape')."""
-    return render_to_string(template, {**context, "paper": paper, "title": title})
+def render_sheet(template: str, context: dict[str, Any], *, paper: str, title: str) -> Sheet:
+    """A sheet from its template."""
+    return Sheet(render_to_string(template, {**context, "title": title}), paper)
 
 
-def join_pdf(sheets: Sequence[str]) -> bytes:
-    """Whole HTML documents as one PDF, fonts embedded; each sheet counts its own pages.
+def join_pdf(sheets: Sequence[Sheet], *, title: str = "") -> bytes:
+    """Sheets one after another as one PDF, fonts embedded.
 
-    The same input gives the same bytes. Raises CannotPrint without Pango, ValueError where
-    there is nothing to print.
+    The same input gives the same bytes. `title` is the file's; the first sheet's where left out.
+    Raises CannotPrint without Pango, ValueError where there is nothing to print.
     """
-    if not sheets:
-        raise ValueError("sheets is empty: there is nothing to print")
-    try:
-        from weasyprint import HTML
+    return bind_pdf(lay_out(sheets), title=title)
+
+
+class LaidOut:
+    """A sheet on its pages, ready for any number of files."""
+
+    def __init__(self, document: Any) -> None:
+        self.document = document
+
+
+def lay_out(sheets: Sequence[Sheet]) -> list[LaidOut]:
+    """Set sheets on their pages: most of the work, done once for a pack and its single files."""
+    return _press_or_say_why().lay_out(sheets)
+
+
+def bind_pdf(laid_out: Sequence[LaidOut], *, title: str = "") -> bytes:
+    """Laid out sheets as one PDF."""
+    if not laid_out:
+        raise ValueError("laid_out is empty: there is nothing to print")
+    return _press_or_say_why().bind(laid_out, title)
+
+
+class _Press:
+    """Fonts and style are read once and kept: that is most of what a single sheet costs.
+
+    Pango's font maps must not be used by two threads at a time, so one file is made at a time.
+    """
+
+    def __init__(self) -> None:
+        from weasyprint import CSS
         from weasyprint.text.fonts import FontConfiguration
+
+        self.lock = threading.Lock()
+        self.fetcher = make_fetcher()
+        self.fonts = FontConfiguration()
+        self.style = CSS(url=STYLE, url_fetcher=self.fetcher, font_config=self.fonts)
+        self.papers = {name: CSS(string=f"@page {{ size: {name} }}") for name in PAPERS}
+
+    def lay_out(self, sheets: Sequence[Sheet]) -> list[LaidOut]:
+        from weasyprint import HTML
+
+        pictures: dict[str, Any] = {}  # each picture stands in the file once, on however many pages
+        with self.lock:
+            return [
+                LaidOut(
+                    HTML(string=sheet.html, base_url=BASE, url_fetcher=self.fetcher).render(
+                        font_config=self.fonts,
+                        stylesheets=[self.style, self.papers[sheet.paper]],
+                        cache=pictures,
+                    )
+                )
+                for sheet in sheets
+            ]
+
+    def bind(self, laid_out: Sequence[LaidOut], title: str) -> bytes:
+        documents = [sheet.document for sheet in laid_out]
+        with self.lock:
+            whole = documents[0].copy([page for document in documents for page in document.pages])
+            if title:
+                whole.metadata = copy(whole.metadata)
+                whole.metadata.title = title
+            pdf: bytes = whole.write_pdf()
+        return pdf
+
+
+def _press_or_say_why() -> _Press:
+    try:
+        return _press()
     except (ImportError, OSError) as error:
         raise CannotPrint(NO_PANGO) from error
-    fetcher = _make_fetcher()
-    fonts = FontConfiguration()
-    documents = [
-        HTML(string=html, base_url=_BASE, url_fetcher=fetcher).render(font_config=fonts)
-        for html in sheets
-    ]
-    pages = [page for document in documents for page in document.pages]
-    pdf: bytes = documents[0].copy(pages).write_pdf()
-    return pdf
 
 
-def _make_fetcher() -> Any:
+@lru_cache(maxsize=1)
+def _press() -> _Press:
+    # Let go while Python still stands: the fonts take their folder with them.
+    atexit.register(_press.cache_clear)
+    return _Press()
+
+
+def make_fetcher() -> Any:
+    """Hands WeasyPrint our static files and uploads; every other address is refused."""
     from weasyprint.urls import URLFetcher, URLFetcherResponse
 
     class OwnFilesFetcher(URLFetcher):  # type: ignore[misc]
-        """Hands out static and media files alone; every other address is refused."""
-
         def fetch(self, url: str, headers: Any = None) -> Any:
-            path = find_own_file(url)
-            if path is None:
+            found = read_own_file(url)
+            if found is None:
                 raise ValueError(f"A sheet may not fetch {url}")
-            return URLFetcherResponse(url, path.read_bytes(), {}, 200)
+            body, kind = found
+            return URLFetcherResponse(url, body, {"Content-Type": kind}, 200)
 
     return OwnFilesFetcher(allowed_protocols=("http",))
-
-
-def find_own_file(url: str) -> Path | None:
-    """The file behind a sheet's address, or None where it is not one of our own.
-
-    >>> find_own_file("https://example.org/x.png") is None
-    True
-    """
-    parts = urlsplit(url)
-    if parts.scheme != "http" or parts.netloc != _HOST:
-        return None
-    name = url2pathname(unquote(parts.path)).lstrip("/")
-    if name.startswith("static/"):
-        found = finders.find(name.removeprefix("static/"))
-        if found is None:
-            return _inside(Path(settings.STATIC_ROOT), name.removeprefix("static/"))
-        return Path(found)
-    if name.startswith("media/"):
-        return _inside(Path(settings.MEDIA_ROOT), name.removeprefix("media/"))
-    return None
-
-
-def _inside(root: Path, name: str) -> Path | None:
-    path = (root / name).resolve()
-    return path if path.is_relative_to(root.resolve()) and path.is_file() else None
-
-
-def media_address(name: str) -> str:
-    """The address by which a sheet names an uploaded file."""
-    return _MEDIA + name
 
 
 def draw_code(text: str) -> SafeString:

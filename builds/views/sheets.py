@@ -3,103 +3,164 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.utils.http import content_disposition_header
 from django.views.decorators.http import require_safe
 
 from builds.access import figure_for
+from builds.models import Figure
+from builds.queries.plans import latest_plan
+from builds.queries.sheets.bench import makers_of_figure
+from builds.queries.sheets.desk import Desk
 from builds.queries.sheets.listing import list_papers
-from builds.sheets import NothingToPrint, desk_for, print_figure, print_pack, print_week
+from builds.sheets import (
+    NothingToPrint,
+    desk_for,
+    figure_file,
+    paper_of,
+    print_figure,
+    print_pack,
+    print_plot,
+    print_register,
+    print_week,
+    week_file,
+)
+from company import clock
 from company.access import membership_of
 from company.htmx import render
-from company.models import Company, Maker, Role, User
-from company.sheets import CannotPrint
+from company.models import Maker, Role, User
+from company.sheets import NO_PANGO, CannotPrint, can_print
 from scenes.access import show_for
 from scenes.models import Show
+
+FARTHEST = timedelta(days=3 * 366)  # no plan reaches farther; a sheet beyond is a slip of the hand
+Named = tuple[str, bytes]
 
 
 @require_safe
 def sheet_list(request: HttpRequest, pk: int) -> HttpResponse:
     """Every paper of the show, by person and week and by figure."""
-    show = show_for(request.user, pk, Role.READER)
-    context = {"show": show, "place": "sheets", "paper": _paper(request, show.company)}
-    try:
-        context["papers"] = list_papers(desk_for(show, only_pinned_up=_sees_pinned(request, show)))
-    except NothingToPrint as nothing:
-        context["nothing"] = str(nothing)
-    return render(request, "builds/sheet_list.html", None, context)
+    return _list(request, show_for(request.user, pk, Role.READER))
 
 
 @require_safe
 def sheet_figure(request: HttpRequest, pk: int) -> HttpResponse:
     """The bench sheets of one figure."""
     figure = figure_for(request.user, pk, Role.READER)
-    show = figure.show
 
-    def make() -> bytes:
-        desk = desk_for(show, only_pinned_up=_sees_pinned(request, show))
-        own = next((found for found in desk.figures if found.pk == figure.pk), figure)
-        return print_figure(desk, own, _paper(request, show.company))
+    def make(paper: str) -> Named:
+        desk = _desk(request, figure.show)
+        own = desk.figure_by_id.get(figure.pk, figure)
+        return figure_file(own), print_figure(desk, own, paper, _one_maker(request, desk, own))
 
-    return _answer(request, show, f"figure-{figure.tag}.pdf", make)
+    return _answer(request, figure.show, make)
 
 
 @require_safe
 def sheet_week(request: HttpRequest, pk: int, maker_pk: int, monday: str) -> HttpResponse:
-    """One person's week."""
+    """One person's week; a day inside a week leads to the week's own address."""
     show = show_for(request.user, pk, Role.READER)
-    maker = Maker.objects.for_company(show.company).filter(pk=maker_pk).first()
-    try:
-        first = date.fromisoformat(monday)
-    except ValueError as wrong:
-        raise Http404("Not a day.") from wrong
+    maker = Maker.objects.for_company(show.company).filter(pk=maker_pk, struck_at=None).first()
     if maker is None:
-        raise Http404("Nobody of that name here.")
+        raise Http404("Nobody of that number works here.")
+    asked = _read_day(monday, clock.today(show.company))
+    first = asked - timedelta(days=(asked.weekday() - show.company.week_start) % 7)
+    if monday != first.isoformat():
+        address = redirect("builds:sheet_week", show.pk, maker.pk, first.isoformat())
+        query = request.GET.urlencode()
+        return redirect(f"{address.url}?{query}" if query else address.url)
 
-    def make() -> bytes:
-        desk = desk_for(show, only_pinned_up=_sees_pinned(request, show))
-        return print_week(desk, maker, first, _paper(request, show.company))
+    def make(paper: str) -> Named:
+        desk = _desk(request, show)
+        return week_file(desk, maker, first), print_week(desk, maker, first, paper)
 
-    return _answer(request, show, f"week-{maker.pk}-{first.isoformat()}.pdf", make)
+    return _answer(request, show, make)
 
 
 @require_safe
 def sheet_pack(request: HttpRequest, pk: int) -> HttpResponse:
-    """All papers of the show in one file."""
+    """All papers of the plan in one file."""
     show = show_for(request.user, pk, Role.READER)
-
-    def make() -> bytes:
-        desk = desk_for(show, only_pinned_up=_sees_pinned(request, show))
-        return print_pack(desk, _paper(request, show.company))
-
-    return _answer(request, show, "pack.pdf", make)
+    return _answer(request, show, lambda p: ("pack.pdf", print_pack(_desk(request, show), p)))
 
 
-def _answer(request: HttpRequest, show: Show, name: str, make: Callable[[], bytes]) -> HttpResponse:
+@require_safe
+def sheet_register(request: HttpRequest, pk: int) -> HttpResponse:
+    """The figure register with the count's reasons."""
+    show = show_for(request.user, pk, Role.READER)
+    return _answer(request, show, lambda paper: ("register.pdf", print_register(show, paper)))
+
+
+@require_safe
+def sheet_plot(request: HttpRequest, pk: int) -> HttpResponse:
+    """The costume plot on wide paper."""
+    show = show_for(request.user, pk, Role.READER)
+    return _answer(request, show, lambda paper: ("costume-plot.pdf", print_plot(show, paper)))
+
+
+def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200) -> HttpResponse:
+    context = {
+        "show": show,
+        "place": "sheets",
+        "paper": paper_of(show.company, request.GET.get("paper", "")),
+        "trouble": trouble or ("" if can_print() else NO_PANGO),
+        "is_lead": _is_lead(request, show),
+    }
+    try:
+        desk = _desk(request, show)
+        context["papers"] = list_papers(desk)
+        newest = latest_plan(show)
+        context["is_followed"] = newest is not None and newest.pk != desk.plan.pk
+    except NothingToPrint as nothing:
+        context["nothing"] = str(nothing)
+    return render(request, "builds/sheet_list.html", None, context, status=status)
+
+
+def _answer(request: HttpRequest, show: Show, make: Callable[[str], Named]) -> HttpResponse:
     """The PDF, shown by the browser; or the list of papers with what is in the way."""
     try:
-        pdf = make()
+        name, pdf = make(paper_of(show.company, request.GET.get("paper", "")))
     except (NothingToPrint, CannotPrint) as trouble:
-        context = {"show": show, "place": "sheets", "nothing": str(trouble)}
-        return render(request, "builds/sheet_list.html", None, context, status=422)
+        return _list(request, show, str(trouble), status=422)
     return HttpResponse(
         pdf,
         content_type="application/pdf",
         headers={
-            "Content-Disposition": f'inline; filename="{name}"',
+            "Content-Disposition": content_disposition_header(False, name) or "inline",
             "Cache-Control": "private, no-store",
         },
     )
 
 
-def _paper(request: HttpRequest, company: Company) -> str:
-    """The paper asked for, else the company's."""
-    asked = request.GET.get("paper", "")
-    return asked if asked in Company.Paper.values else company.paper
+def _desk(request: HttpRequest, show: Show) -> Desk:
+    """What the sheets draw on; everybody but the lead sees only what is pinned up."""
+    return desk_for(show, only_pinned_up=not _is_lead(request, show))
 
 
-def _sees_pinned(request: HttpRequest, show: Show) -> bool:
-    """Whether the person sees only what is pinned up: everybody but the lead."""
+def _is_lead(request: HttpRequest, show: Show) -> bool:
     user: User = request.user  # type: ignore[assignment]
-    return not membership_of(user, show.company).allows(Role.LEAD)
+    return membership_of(user, show.company).allows(Role.LEAD)
+
+
+def _one_maker(request: HttpRequest, desk: Desk, figure: Figure) -> Maker | None:
+    """The one person that a sheet is asked for; None for everybody with work on the figure."""
+    asked = request.GET.get("maker", "")
+    if not asked:
+        return None
+    for maker in makers_of_figure(desk, figure):
+        if str(maker.pk) == asked:
+            return maker
+    raise Http404("Nobody of that number has work on the figure.")
+
+
+def _read_day(text: str, today: date) -> date:
+    try:
+        day = date.fromisoformat(text)
+    except ValueError as wrong:
+        raise Http404("Not a day.") from wrong
+    if abs(day - today) > FARTHEST:
+        raise Http404("No plan reaches as far.")
+    return day

@@ -8,8 +8,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from builds.queries.sheets.week import mondays_of
-from builds.sheets import NothingToPrint, desk_for, print_figure, print_pack, print_week
+from builds.sheets import NothingToPrint, desk_for, print_all
 from company.models import Company
 from company.services.companies import CompanyUnclear
 from company.sheets import CannotPrint
@@ -31,32 +30,16 @@ class Command(BaseCommand):
         except (ShowUnclear, CompanyUnclear) as unclear:
             raise CommandError(str(unclear)) from unclear
         out: Path = options["out"]
-        paper = options["paper"] or show.company.paper
         try:
             desk = desk_for(show)
+            # Everything is made before anything is written: no half a pack is left behind.
+            files = list(print_all(desk, options["paper"] or show.company.paper))
             out.mkdir(parents=True, exist_ok=True)
-            self._write(out / "pack.pdf", print_pack(desk, paper))
-            for figure in desk.figures:
-                try:
-                    pdf = print_figure(desk, figure, paper)
-                except NothingToPrint:
-                    continue  # finished figures have no sheet
-                self._write(out / f"figure-{figure.tag}.pdf", pdf)
-            for maker in desk.makers:
-                for monday in mondays_of(desk, maker):
-                    name = f"week-{_file_name(maker.name)}-{monday.isoformat()}.pdf"
-                    self._write(out / name, print_week(desk, maker, monday, paper))
+            for name, pdf in files:
+                (out / name).write_bytes(pdf)
+                self.stdout.write(str(out / name))
         except (NothingToPrint, CannotPrint) as trouble:
             raise CommandError(str(trouble)) from trouble
         except OSError as trouble:
-            raise CommandError(f"{out} cannot be written: {trouble.strerror}.") from trouble
-
-    def _write(self, path: Path, pdf: bytes) -> None:
-        path.write_bytes(pdf)
-        self.stdout.write(str(path))
-
-
-def _file_name(name: str) -> str:
-    """A name as part of a file name: letters, digits and dashes."""
-    kept = "".join(c if c.isalnum() else "-" for c in name.casefold())
-    return "-".join(part for part in kept.split("-") if part) or "maker"
+            words = trouble.strerror or str(trouble)
+            raise CommandError(f"{out} cannot be written: {words}.") from trouble

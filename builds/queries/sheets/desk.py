@@ -6,51 +6,156 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
+from django.db.models import Q, Sum
 from django.utils.safestring import SafeString
 
-from builds.loading import instant_of
-from builds.models import Figure, Photo, Plan, PlannedStep
+from builds.models import (
+    Casting,
+    Figure,
+    GuisePart,
+    Photo,
+    Plan,
+    PlannedStep,
+    Step,
+    WorkLog,
+)
 from builds.queries.needed import NeededBy, needed_by_dates
-from company.core.working_time import Intervals
-from company.models import Company, Maker, OtherWork
-from company.queries import working_time_of
+from builds.queries.sheets.owners import find_owners
+from builds.queries.steps import is_built, live_steps, step_waits
+from company import clock
+from company.core.working_time import (
+    UNIX_EPOCH,
+    Clock,
+    Intervals,
+    capped_working_time,
+    working_time,
+)
+from company.models import Company, Craft, Maker
+from company.queries import Diary, makers_of
 from company.sheets import draw_code
 from scenes.models import Show, Sketch
 
+if TYPE_CHECKING:
+    from builds.queries.sheets.spans import Span
 
-@dataclass(slots=True)
+
+@dataclass
 class Desk:
-    """Everything the sheets of a show draw on, read once."""
+    """Everything the sheets of a show draw on. `owner` says on which figure's sheet a step is."""
 
     show: Show
-    company: Company
     zone: ZoneInfo
+    now: datetime
+    today: date
     plan: Plan
     rows: list[PlannedStep]
+    steps: dict[int, Step]
     figures: list[Figure]
+    owner: dict[int, int]
+    waits: Mapping[int, tuple[tuple[int, int], ...]]
+    spent: dict[int, int]
     needed: dict[int, NeededBy]
-    makers: list[Maker]
-    work: Mapping[int, Intervals]
-    in_on: dict[int, set[date]]
-    other: list[OtherWork]
-    lead: Maker | None
+    diary: Diary
     sketches: dict[int, Sketch]
     photos: dict[int, Photo]
-    made_of: dict[int, list[Figure]] = field(default_factory=dict)
+    guises_of_pattern: dict[int, list[int]]
     codes: dict[str, SafeString] = field(default_factory=dict)
+    spans: dict[int, tuple[Span, ...]] = field(default_factory=dict)
+    _work: dict[tuple[int, int | None], Intervals] = field(default_factory=dict)
+
+    @property
+    def company(self) -> Company:
+        """Whose show it is."""
+        return self.show.company
+
+    @property
+    def makers(self) -> list[Maker]:
+        """Everybody at the bench, lead first."""
+        return self.diary.makers
+
+    @cached_property
+    def leads(self) -> list[Maker]:
+        """Whom one may ask."""
+        return [maker for maker in self.makers if maker.is_lead]
+
+    @property
+    def lead_name(self) -> str:
+        """Whom to ask."""
+        return self.leads[0].name if self.leads else "the lead"
+
+    @cached_property
+    def rows_by_step(self) -> dict[int, list[PlannedStep]]:
+        """The planned parts of each step, in order."""
+        return _group((row.step_id, row) for row in self.rows)
+
+    @cached_property
+    def rows_by_figure(self) -> dict[int, list[PlannedStep]]:
+        """The rows that stand on each figure's sheets, in order of start."""
+        owned = [row for row in self.rows if row.step_id in self.owner]
+        return _group((self.owner[row.step_id], row) for row in owned)
+
+    @cached_property
+    def rows_by_maker(self) -> dict[int, list[PlannedStep]]:
+        """The rows of each person, as first or second pair of hands."""
+        return _group(
+            (pk, row) for row in self.rows for pk in {row.maker_id, row.second_id} if pk is not None
+        )
+
+    @cached_property
+    def figures_of_guise(self) -> dict[int, list[Figure]]:
+        """Figures by guise, in the order of their numbers."""
+        return _group((figure.guise_id, figure) for figure in self.figures)
+
+    @cached_property
+    def followers(self) -> dict[int, list[int]]:
+        """The steps that wait for each step."""
+        return _group((before, step) for step, waits in self.waits.items() for before, _ in waits)
+
+    @cached_property
+    def figure_by_id(self) -> dict[int, Figure]:
+        """Figures by id."""
+        return {figure.pk: figure for figure in self.figures}
+
+    def work(self, maker_pk: int, craft: Craft | None = None) -> Intervals:
+        """A maker's hours over the days of the plan, in minutes from the epoch.
+
+        For a craft with a daily cap the first hours of each day, up to the cap.
+        """
+        cap_min = craft.daily_cap_min if craft is not None else None
+        key = (maker_pk, cap_min)
+        if key not in self._work:
+            maker = next((maker for maker in self.makers if maker.pk == maker_pk), None)
+            self._work[key] = self._find_work(maker, cap_min) if maker is not None else ()
+        return self._work[key]
+
+    def _find_work(self, maker: Maker, cap_min: int | None) -> Intervals:
+        calendar, first, last = self.diary.calendar(maker), self._first_day, self._last_day
+        wall = Clock(self.zone, first, last, UNIX_EPOCH)
+        if cap_min is None:
+            return working_time(calendar, wall, first, last)
+        return capped_working_time(calendar, wall, first, last, cap_min)
+
+    @cached_property
+    def _first_day(self) -> date:
+        return min([self.local(row.start).date() for row in self.rows] + [self.today])
+
+    @cached_property
+    def _last_day(self) -> date:
+        return max([self.local(row.finish).date() for row in self.rows] + [self.today])
+
+    def is_in(self, maker: Maker, day: date) -> bool:
+        """Whether somebody is at the bench on a day."""
+        return bool(self.diary.calendar(maker).day(day))
 
     def code(self, link: str) -> SafeString:
         """The code of a link, drawn once however many sheets carry it."""
         if link not in self.codes:
             self.codes[link] = draw_code(link)
         return self.codes[link]
-
-    @property
-    def lead_name(self) -> str:
-        """Whom to ask."""
-        return self.lead.name if self.lead else "the lead"
 
     def local(self, instant: datetime) -> datetime:
         """The instant on the company's clock."""
@@ -65,62 +170,83 @@ def plan_for_sheets(show: Show) -> Plan | None:
 
 def read_desk(show: Show, plan: Plan) -> Desk:
     """Read what all sheets of the plan need. The number of queries does not grow with the show."""
-    company = show.company
-    zone = ZoneInfo(company.time_zone)
-    rows = list(
-        PlannedStep.objects.filter(plan=plan, step__finished_at=None)
-        .select_related(
-            "step__stage__craft",
-            "step__figure__guise__character",
-            "step__guise__character",
-            "step__pattern",
-            "step__pour__mould__pattern",
-            "step__costume",
-            "maker",
-            "second",
-        )
-        .order_by("start", "pk")
-    )
+    live = live_steps(show).select_related("stage__equipment", "begun_by")
+    steps = {step.pk: step for step in live}
     figures = list(
         Figure.objects.filter(show=show)
         .exclude(state=Figure.State.STRUCK)
         .select_related("guise__character")
-        .prefetch_related("costumes__costume", "castings__pattern", "guise__parts")
+        .prefetch_related("costumes__costume", "castings__pattern", "castings__pour")
     )
-    makers = list(Maker.objects.for_company(company).filter(struck_at=None))
-    photos: dict[int, Photo] = {}
-    for photo in Photo.objects.filter(figure__show=show, struck_at=None).order_by("at", "pk"):
-        photos[photo.figure_id] = photo  # type: ignore[index]
-    days = [at.astimezone(zone).date() for row in rows for at in (row.start, row.finish)]
-    times = working_time_of(company, min(days), max(days)) if days else {}
-    work = {maker: time.work for maker, time in times.items()}
+    built = set(is_built(Figure.objects.filter(show=show)).values_list("pk", flat=True))
+    spent = WorkLog.objects.filter(step__show=show, struck_at=None)
     return Desk(
         show=show,
-        company=company,
-        zone=zone,
+        zone=ZoneInfo(show.company.time_zone),
+        now=clock.now(),
+        today=clock.today(show.company),
         plan=plan,
-        rows=rows,
+        rows=_read_rows(plan, steps),
+        steps=steps,
         figures=figures,
+        owner=find_owners(show, steps.values(), [f for f in figures if f.pk in built] or figures),
+        waits=step_waits(show, steps.values()),
+        spent=dict(spent.values_list("step_id").annotate(Sum("minutes"))),
         needed=needed_by_dates(show, figures),
-        makers=makers,
-        work=work,
-        in_on={
-            maker: {instant_of(a).astimezone(zone).date() for a, _ in spans}
-            for maker, spans in work.items()
-        },
-        other=list(OtherWork.objects.for_company(company)),
-        lead=next((maker for maker in makers if maker.is_lead), None),
+        diary=Diary(show.company, makers_of(show.company)),
         sketches={
             sketch.guise_id: sketch
             for sketch in Sketch.objects.filter(guise__character__show=show, is_chosen=True)
         },
-        photos=photos,
-        made_of=_by_guise(figures),
+        photos=_last_photos(show),
+        guises_of_pattern=_group(
+            GuisePart.objects.filter(guise__character__show=show).values_list(
+                "pattern_id", "guise_id"
+            )
+        ),
     )
 
 
-def _by_guise(figures: Iterable[Figure]) -> dict[int, list[Figure]]:
-    found: dict[int, list[Figure]] = defaultdict(list)
-    for figure in figures:
-        found[figure.guise_id].append(figure)
+def _read_rows(plan: Plan, steps: Mapping[int, Step]) -> list[PlannedStep]:
+    """The plan's rows that are still to do: what was finished or struck since is left out."""
+    found = []
+    rows = PlannedStep.objects.filter(plan=plan, step__finished_at=None)
+    for row in rows.select_related("maker", "second").order_by("start", "pk"):
+        if row.step_id in steps:
+            row.step = steps[row.step_id]
+            found.append(_as_begun(row))
     return found
+
+
+def _as_begun(row: PlannedStep) -> PlannedStep:
+    """Begun work stays with whoever began it, whomever the plan had named."""
+    begun_by = row.step.begun_by
+    if begun_by is not None and begun_by.pk != row.maker_id:
+        row.second = row.maker if begun_by.pk == row.second_id else row.second
+        row.maker = begun_by
+        row.is_taken_over = True  # type: ignore[attr-defined]
+    return row
+
+
+def _last_photos(show: Show) -> dict[int, Photo]:
+    """The last photo of each figure, whether it was taken of the figure, a step, or its pour."""
+    poured: dict[int, list[int]] = _group(
+        Casting.objects.filter(figure__show=show).values_list("pour_id", "figure_id")
+    )
+    photos = Photo.objects.filter(company=show.company_id, struck_at=None).filter(
+        Q(figure__show=show) | Q(step__show=show) | Q(pour__mould__pattern__show=show)
+    )
+    last: dict[int, Photo] = {}
+    for photo in photos.select_related("step").order_by("at", "pk"):
+        pour = photo.pour_id or (photo.step.pour_id if photo.step else None)
+        own = photo.figure_id or (photo.step.figure_id if photo.step else None)
+        for figure in [own] if own else poured.get(pour or 0, []):
+            last[figure] = photo
+    return last
+
+
+def _group(pairs: Iterable[tuple[int, Any]]) -> dict[int, list[Any]]:
+    found: dict[int, list[Any]] = defaultdict(list)
+    for key, value in pairs:
+        found[key].append(value)
+    return dict(found)

@@ -6,11 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from builds.models import Figure
-from builds.queries.sheets.bench import figure_title, rows_of_figure
+from builds.queries.sheets.bench import figure_title, makers_of_figure
 from builds.queries.sheets.desk import Desk
-from builds.queries.sheets.rows import printed_from
+from builds.queries.sheets.rows import source_words
 from builds.queries.sheets.week import mondays_of
 from company.models import Maker
+
+WEEKS_SOON = 4  # what gets printed; the rest is folded away
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,13 +24,13 @@ class PersonPapers:
 
     @property
     def soon(self) -> tuple[date, ...]:
-        """The next four weeks, which is what gets printed."""
-        return self.weeks[:4]
+        """The next weeks with work."""
+        return self.weeks[:WEEKS_SOON]
 
     @property
     def later(self) -> tuple[date, ...]:
         """The rest, folded away."""
-        return self.weeks[4:]
+        return self.weeks[WEEKS_SOON:]
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,17 +39,24 @@ class FigurePapers:
 
     figure: Figure
     title: str
-    makers: tuple[str, ...]
+    makers: tuple[Maker, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Papers:
-    """All papers of a show."""
+    """All papers of a show's plan."""
 
-    printed_from: str
+    source: str
+    is_pinned_up: bool
     people: tuple[PersonPapers, ...]
+    idle: tuple[Maker, ...]
     figures: tuple[FigurePapers, ...]
-    lead: str
+    done: int
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether no work is left."""
+        return not self.figures and not self.people
 
 
 def list_papers(desk: Desk) -> Papers:
@@ -55,18 +64,14 @@ def list_papers(desk: Desk) -> Papers:
     people = [PersonPapers(maker, tuple(mondays_of(desk, maker))) for maker in desk.makers]
     figures = []
     for figure in desk.figures:
-        rows = rows_of_figure(desk, figure)
-        makers = dict.fromkeys(
-            name
-            for row in rows
-            for name in (row.maker.name, row.second.name if row.second else None)
-            if name
-        )
+        makers = makers_of_figure(desk, figure)
         if makers:
             figures.append(FigurePapers(figure, figure_title(figure), tuple(makers)))
     return Papers(
-        printed_from=printed_from(desk),
+        source=source_words(desk),
+        is_pinned_up=desk.plan.is_pinned_up,
         people=tuple(found for found in people if found.weeks),
+        idle=tuple(found.maker for found in people if not found.weeks),
         figures=tuple(figures),
-        lead=desk.lead_name,
+        done=len(desk.figures) - len(figures),
     )

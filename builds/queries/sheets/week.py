@@ -2,151 +2,193 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from collections.abc import Iterable
+from datetime import date, timedelta
 
 from django.conf import settings
 from django.urls import reverse
 
-from builds.loading import instant_of, minute_of
-from builds.models import PlannedStep
+from builds.models import PlannedStep, Step
+from builds.queries.sheets.bench import plain_link
+from builds.queries.sheets.care import care_for
 from builds.queries.sheets.desk import Desk
 from builds.queries.sheets.papers import SheetStep, WeekDay, WeekSheet
-from builds.queries.sheets.rows import day_month, each_once, printed_from, with_words
+from builds.queries.sheets.rows import (
+    drying_words,
+    hours_words,
+    parts_together,
+    printed_from,
+    remarks,
+    short_day,
+    subject_words,
+)
+from builds.queries.sheets.spans import Span, days_of, is_left_over, join_spans, spans_of
 from company.core.units import format_hours
 from company.models import Maker
-from company.templatetags.words import and_list, day, long_day
+from company.templatetags.words import and_list, counted, day, long_day
 
-Span = tuple[datetime, datetime]
+WEEK_DAYS = 7
 
 
 def mondays_of(desk: Desk, maker: Maker) -> list[date]:
-    """The first days of the weeks in which the plan has work for a person, in order."""
-    days = {
-        day
-        for row in desk.rows
-        if maker.pk in (row.maker_id, row.second_id)
-        for day in _days_of(desk, row)
-    }
-    return sorted({first_of_week(desk, day) for day in days})
+    """The first days of the weeks, from this one on, in which a person has work; in order.
 
-
-def first_of_week(desk: Desk, when: date) -> date:
-    """The day on which the company's week with that day in it begins."""
-    return when - timedelta(days=(when.weekday() - desk.company.week_start) % 7)
+    What is left over from before belongs to this week.
+    """
+    rows = desk.rows_by_maker.get(maker.pk, [])
+    this_week = desk.diary.week_start(desk.today)
+    found = {desk.diary.week_start(day) for day in days_of(desk, rows)}
+    if _left_over(desk, maker):
+        found.add(this_week)
+    return sorted(monday for monday in found if monday >= this_week)
 
 
 def week_sheet(desk: Desk, maker: Maker, monday: date) -> WeekSheet:
-    """The sheet of a person for the seven days from `monday`."""
-    rows = [row for row in desk.rows if maker.pk in (row.maker_id, row.second_id)]
-    days = [_week_day(desk, maker, rows, monday + timedelta(days=n)) for n in range(7)]
-    shown = tuple(found for found in days if found is not None)
+    """The sheet of a person for the seven days from `monday`.
+
+    Of the week that it is, the days that are over are left out; what was not finished on them
+    stands as still open.
+    """
+    is_this_week = monday <= desk.today < monday + timedelta(days=WEEK_DAYS)
+    days = [monday + timedelta(days=n) for n in range(WEEK_DAYS)]
+    ahead = [day for day in days if day >= desk.today] if is_this_week else days
+    groups = parts_together(desk.rows_by_maker.get(maker.pk, []))
+    shown = [found for day in ahead if (found := _week_day(desk, maker, groups, day))]
+    still_open = _left_over(desk, maker) if is_this_week else []
+    for_the_pass = _for_the_pass(desk) if is_this_week and maker.is_lead else []
     used = [
-        row
-        for row in rows
-        if any(monday <= when < monday + timedelta(days=7) for when in _days_of(desk, row))
+        group[0].step.stage
+        for group in groups
+        if set(ahead) & set(days_of(desk, group)) or group in still_open
     ]
     link = settings.SITE_URL + reverse("builds:today", args=[desk.show.pk])
-    steps = len({row.step_id for row in used})
     return WeekSheet(
         show=desk.show.title,
         maker=maker.name,
         monday=monday,
-        week=day_month(monday),
-        lede=_lede(steps, shown),
+        week=short_day(monday),
+        lede=_lede(shown, len(still_open), is_past=days[-1] < desk.today),
         code=desk.code(link),
-        link=link.removeprefix("https://").removeprefix("http://"),
-        days=shown,
-        cautions=each_once(row.step.stage.cautions for row in used),
-        foot_left=f"{maker.name}, on the wall by the door",
-        foot_middle=printed_from(desk),
+        link=plain_link(link),
+        days=tuple(shown),
+        still_open=tuple(_open_step(desk, maker, group) for group in still_open),
+        for_the_pass=tuple(_pass_step(desk, step) for step in for_the_pass),
+        care=care_for(used),
+        printed_from=printed_from(desk),
     )
 
 
-def _lede(steps: int, days: tuple[WeekDay, ...]) -> str:
-    if not steps:
-        return "Nothing is planned in this week."
+def _lede(days: list[WeekDay], still_open: int, *, is_past: bool) -> str:
     busy = [found.name.split()[0] for found in days if found.steps]
-    noun = "step" if steps == 1 else "steps"
-    return f"{steps} {noun}, on {and_list(busy)}."
+    steps = {(step.name, step.subject) for found in days for step in found.steps}
+    if is_past:
+        return "This week is over."
+    if not steps:
+        said = "Nothing is planned in this week."
+    else:
+        said = f"{counted(len(steps), 'step')}, on {and_list(busy)}."
+    if still_open:
+        said += f" {counted(still_open, 'step')} still open from before."
+    return said
 
 
-def _days_of(desk: Desk, row: PlannedStep) -> list[date]:
-    """The days on which somebody's hours fall into the row; its first day where none do."""
-    spans = _worked(desk, row)
-    return sorted({desk.local(start).date() for start, _ in spans}) or [
-        desk.local(row.start).date()
-    ]
+def _left_over(desk: Desk, maker: Maker) -> list[list[PlannedStep]]:
+    """What the plan had the person finish before today and is not finished."""
+    groups = parts_together(desk.rows_by_maker.get(maker.pk, []))
+    return [group for group in groups if is_left_over(desk, group)]
 
 
-def _worked(desk: Desk, row: PlannedStep) -> list[Span]:
-    """The stretches actually worked on a row: the person's hours between start and finish."""
-    start, finish = minute_of(row.start), minute_of(row.finish)
+def _for_the_pass(desk: Desk) -> list[Step]:
     return [
-        (instant_of(max(a, start)), instant_of(min(b, finish)))
-        for a, b in desk.work.get(row.maker_id, ())
-        if a < finish and b > start
+        step
+        for step in desk.steps.values()
+        if step.stage.gate and step.finished_at and not step.passed_at
     ]
 
 
-def _week_day(desk: Desk, maker: Maker, rows: list[PlannedStep], when: date) -> WeekDay | None:
-    steps = []
-    for row in rows:
-        spans = [s for s in _worked(desk, row) if desk.local(s[0]).date() == when]
+# Days
+
+
+def _week_day(
+    desk: Desk, maker: Maker, groups: Iterable[list[PlannedStep]], when: date
+) -> WeekDay | None:
+    steps: list[tuple[Span, SheetStep]] = []
+    for group in groups:
+        spans = [span for row in group for span in spans_of(desk, row) if span.day == when]
         if spans:
-            steps.append(_day_step(desk, maker, row, spans, when))
-    other = each_once(
-        block.word
-        for block in desk.other
-        if block.maker_id == maker.pk and block.first <= when <= block.last
-    )
-    in_today = when in desk.in_on.get(maker.pk, set())
-    if not steps and not other and not in_today:
+            steps.append((min(spans, key=lambda s: s.start), _day_step(desk, maker, group, spans)))
+    diary = desk.diary.day(maker, when)
+    if not steps and not diary.spans and not diary.words:
         return None
+    other = and_list(dict.fromkeys(diary.words))
+    if not steps and not other:
+        other = "nothing planned"
     return WeekDay(
         name=long_day(when),
-        hours=_hours_words(desk, maker, when),
-        lead_words=_lead_words(desk, maker, when),
-        other=and_list(other).capitalize() if other else "" if steps else "Nothing planned.",
-        steps=tuple(steps),
+        hours=and_list(f"{_clock(a)} to {_clock(b)}" for a, b in diary.spans),
+        lead_words=_lead_words(desk, maker, when) if diary.spans else "",
+        other=other[:1].upper() + other[1:],
+        steps=tuple(step for _, step in sorted(steps, key=lambda found: found[0].start)),
     )
 
 
-def _day_step(
-    desk: Desk, maker: Maker, row: PlannedStep, spans: list[Span], when: date
-) -> SheetStep:
-    stage = row.step.stage
-    minutes = sum((b - a) // timedelta(minutes=1) for a, b in spans)
-    first, last = desk.local(spans[0][0]), desk.local(spans[-1][1])
-    goes_on = row.finish > spans[-1][1]
-    drying = ""
-    if stage.wait_min and not goes_on and row.part == row.parts:
-        until = desk.local(row.finish + timedelta(minutes=stage.wait_min))
-        drying = f"then leave it until {day(until)} {until:%H:%M}"
-    words = ", goes on" if goes_on else ", the end of it" if row.start < spans[0][0] else ""
+def _day_step(desk: Desk, maker: Maker, group: list[PlannedStep], spans: list[Span]) -> SheetStep:
+    step = group[0].step
+    days = days_of(desk, group)
+    today, last = spans[0].day, days[-1]
+    joined = join_spans(desk, group[0].maker_id, spans)
+    said = list(remarks(desk, group, maker, is_costume_said=True))
+    drying, dry_until = "", ""
+    if today < last:
+        said.append(f"goes on until {short_day(last)}")
+    else:
+        drying, dry_until = drying_words(desk, group)
     return SheetStep(
-        name=stage.name,
-        subject=row.step.subject_words,
-        hours=format_hours(minutes),
-        when=(f"{first:%H:%M} to {last:%H:%M}{words}",),
-        looks_right=stage.looks_right,
-        with_words=with_words(row, maker),
+        name=step.stage.name,
+        subject=subject_words(desk, step),
+        hours=format_hours(sum(span.minutes for span in spans)),
+        when=tuple(span.words for span in joined),
+        remarks=tuple(said),
+        note=step.note,
         drying=drying,
-        is_gate=stage.gate,
+        dry_until=dry_until,
+        is_gate=step.stage.gate,
     )
 
 
-def _hours_words(desk: Desk, maker: Maker, when: date) -> str:
-    spans = [
-        (desk.local(instant_of(a)), desk.local(instant_of(b)))
-        for a, b in desk.work.get(maker.pk, ())
-        if desk.local(instant_of(a)).date() == when
-    ]
-    return and_list(f"{a:%H:%M} to {b:%H:%M}" for a, b in spans)
+def _open_step(desk: Desk, maker: Maker, group: list[PlannedStep]) -> SheetStep:
+    step = group[0].step
+    return SheetStep(
+        name=step.stage.name,
+        subject=subject_words(desk, step),
+        hours=hours_words(desk, group),
+        when=(day(desk.local(group[-1].finish)),),
+        remarks=remarks(desk, group, maker, is_costume_said=True),
+        note=step.note,
+        is_gate=step.stage.gate,
+    )
+
+
+def _pass_step(desk: Desk, step: Step) -> SheetStep:
+    assert step.finished_at is not None
+    return SheetStep(
+        name=step.stage.name,
+        subject=subject_words(desk, step),
+        hours="",
+        when=(day(desk.local(step.finished_at)),),
+        is_gate=True,
+    )
+
+
+def _clock(minute: int) -> str:
+    return f"{minute // 60:02d}:{minute % 60:02d}"
 
 
 def _lead_words(desk: Desk, maker: Maker, when: date) -> str:
-    lead = desk.lead
-    if lead is None or lead.pk == maker.pk:
+    if maker.is_lead or not desk.leads:
         return ""
-    is_in = when in desk.in_on.get(lead.pk, set())
-    return f"{lead.name} is in" if is_in else f"{lead.name} is not in"
+    there = [lead.name for lead in desk.leads if desk.is_in(lead, when)]
+    if there:
+        return f"{and_list(there)} {'is' if len(there) == 1 else 'are'} in"
+    names = and_list(lead.name for lead in desk.leads)
+    return f"{names} {'is' if len(desk.leads) == 1 else 'are'} not in"
