@@ -15,7 +15,7 @@ ACCEPT = ".csv,text/csv"
 
 
 class PlotFilesForm(forms.Form):
-    """Three files, of which the changes may be left out."""
+    """Four files, of which changes and guises may be left out."""
 
     scenes = forms.FileField(
         label="Scenes",
@@ -40,6 +40,14 @@ class PlotFilesForm(forms.Form):
         allow_empty_file=True,
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
+    guises = forms.FileField(
+        label="Guises",
+        required=False,
+        help_text="Columns character and guise; letters, kind, sizes, words, costumes with hours "
+        "and weight as well. What is blank in it stays as it is.",
+        allow_empty_file=True,
+        widget=forms.FileInput(attrs={"accept": ACCEPT}),
+    )
 
     def __init__(self, *args: Any, **more: Any) -> None:
         more.setdefault("auto_id", "files-%s")
@@ -48,11 +56,15 @@ class PlotFilesForm(forms.Form):
     def sources(self) -> PlotSources:
         """The files as they came; the form must be valid."""
         data = self.cleaned_data
-        changes = data["changes"]
-        return PlotSources(
-            _source(data["scenes"]), _source(data["plot"]), _source(changes) if changes else None
-        )
+        names = ("scenes", "plot", "changes", "guises")
+        scenes, plot, changes, guises = [_source(data[name]) for name in names]
+        assert scenes is not None
+        assert plot is not None
+        return PlotSources(scenes, plot, changes, guises)
 
 
-def _source(upload: UploadedFile) -> Source:
+def _source(upload: UploadedFile | None) -> Source | None:
+    # An empty file is false, and still a file: it is refused as what it is.
+    if upload is None:
+        return None
     return Source(upload.name or "file", upload.read(ENOUGH_BYTES))

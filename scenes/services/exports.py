@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from scenes.core.plot_files import (
     AppearanceRow,
     ChangeRow,
@@ -9,15 +11,49 @@ from scenes.core.plot_files import (
     SceneRow,
     write_plot_files,
 )
+from scenes.core.plot_files.guises import GuiseRow, write_guises
 from scenes.loading import PlotRows, read_rows
 from scenes.models import Show
 
-NAMES = ("scenes.csv", "plot.csv", "changes.csv")
+NAMES = ("scenes.csv", "plot.csv", "changes.csv", "guises.csv")
 
 
 def export_plot(show: Show) -> dict[str, bytes]:
-    """The three files by name, with every column, so that nothing of the draft is left behind."""
-    return write_plot_files(to_plot_file(read_rows(show)))
+    """The four files by name, with every column, so that nothing that is said is left behind."""
+    rows = read_rows(show)
+    return write_plot_files(to_plot_file(rows)) | {"guises.csv": write_guises(to_guise_rows(rows))}
+
+
+def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
+    """A line for each costume, and one for a guise that has none, in the show's order."""
+    lines = []
+    for guise in rows.guises:
+        said = GuiseRow(
+            character=guise.character.name,
+            guise=guise.name,
+            letters=guise.character.letters,
+            kind=guise.kind,
+            scale=guise.scale,
+            height_mm=guise.height_mm,
+            head_mm=guise.head_mm,
+            words=guise.words,
+            colours=guise.colours,
+            moves=guise.has_working,
+            chosen_by=guise.chosen_by,
+            note=guise.note,
+        )
+        lines += [
+            replace(
+                said,
+                costume=costume.name,
+                tint=costume.tint,
+                sewing_min=costume.sewing_min,
+                weight_g=costume.weight_g,
+                matters=costume.matters,
+            )
+            for costume in rows.costumes_of(guise)
+        ] or [said]
+    return lines
 
 
 def to_plot_file(rows: PlotRows) -> PlotFile:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from company.core.names import name_key
 from scenes.core.letters import propose_letters
@@ -41,18 +41,24 @@ class NameBook:
         """The costume of the guise; None where the name is blank, which is undecided."""
         return self.costumes[guise.pk, name_key(name)] if name else None
 
-    def make(self, names: Sequence[CharacterNames]) -> None:
-        """Make what is missing of `names`, in their order, inside a transaction."""
-        self._make_characters(names)
+    def make(
+        self, names: Sequence[CharacterNames], letters: Mapping[str, str] | None = None
+    ) -> None:
+        """Make what is missing of `names`, in their order, inside a transaction.
+
+        A role may come more than once. `letters` are those that are given, by the key of a name;
+        the others are proposed.
+        """
+        self._make_characters(names, letters or {})
         self._make_guises(names)
         self._make_costumes(names)
 
-    def _make_characters(self, names: Sequence[CharacterNames]) -> None:
-        taken = {row.letters for row in self.characters.values()}
+    def _make_characters(self, names: Sequence[CharacterNames], given: Mapping[str, str]) -> None:
+        taken = {row.letters for row in self.characters.values()} | set(given.values())
         position = max((row.position for row in self.characters.values()), default=-1)
         rows = []
         for n, named in enumerate(self._missing_characters(names), start=1):
-            letters = propose_letters(named.name, taken)
+            letters = given.get(name_key(named.name)) or propose_letters(named.name, taken)
             taken.add(letters)
             rows.append(
                 Character(show=self.show, name=named.name, letters=letters, position=position + n)
@@ -62,23 +68,28 @@ class NameBook:
         self.made["role"] = len(rows)
 
     def _missing_characters(self, names: Sequence[CharacterNames]) -> list[CharacterNames]:
-        return [named for named in names if name_key(named.name) not in self.characters]
+        missing = {name_key(named.name): named for named in reversed(names)}
+        return [
+            named
+            for named in names
+            if missing.get(name_key(named.name)) is named
+            and name_key(named.name) not in self.characters
+        ]
 
     def _make_guises(self, names: Sequence[CharacterNames]) -> None:
         positions: dict[int, int] = {}
         for row in self.guises.values():
             positions[row.character_id] = max(positions.get(row.character_id, -1), row.position)
-        rows = []
+        rows: dict[tuple[int, str], Guise] = {}
         for named in names:
             character = self.characters[name_key(named.name)]
             for guise in named.guises:
-                if (character.pk, name_key(guise.name)) in self.guises:
+                key = (character.pk, name_key(guise.name))
+                if key in self.guises or key in rows:
                     continue
-                positions[character.pk] = positions.get(character.pk, -1) + 1
-                rows.append(
-                    Guise(character=character, name=guise.name, position=positions[character.pk])
-                )
-        for row in Guise.objects.bulk_create(rows):
+                place = positions[character.pk] = positions.get(character.pk, -1) + 1
+                rows[key] = Guise(character=character, name=guise.name, position=place)
+        for row in Guise.objects.bulk_create(rows.values()):
             self.guises[row.character_id, name_key(row.name)] = row
         self.made["guise"] = len(rows)
 
@@ -86,19 +97,18 @@ class NameBook:
         positions: dict[int, int] = {}
         for row in self.costumes.values():
             positions[row.guise_id] = max(positions.get(row.guise_id, -1), row.position)
-        rows: list[Costume] = []
+        rows: dict[tuple[int, str], Costume] = {}
         for named in names:
             for guise_names in named.guises:
                 guise = self.guise(named.name, guise_names.name)
                 for name in guise_names.costumes:
-                    if (guise.pk, name_key(name)) in self.costumes:
+                    key = (guise.pk, name_key(name))
+                    if key in self.costumes or key in rows:
                         continue
-                    positions[guise.pk] = positions.get(guise.pk, -1) + 1
+                    place = positions[guise.pk] = positions.get(guise.pk, -1) + 1
                     tint = (len(self.costumes) + len(rows)) % TINTS + 1
-                    rows.append(
-                        Costume(guise=guise, name=name, tint=tint, position=positions[guise.pk])
-                    )
-        for row in Costume.objects.bulk_create(rows):
+                    rows[key] = Costume(guise=guise, name=name, tint=tint, position=place)
+        for row in Costume.objects.bulk_create(rows.values()):
             self.costumes[row.guise_id, name_key(row.name)] = row
         self.made["costume"] = len(rows)
 

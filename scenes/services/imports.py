@@ -6,10 +6,8 @@ key, so that figures and tracks know it again.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from typing import Any
 from uuid import UUID, uuid4
 
 from django.core.exceptions import ValidationError
@@ -19,10 +17,17 @@ from company.core.names import name_key, tidy_name
 from company.models import Company, User
 from company.services.changes import record_change
 from scenes.core.plot_files import AppearanceRow, PlotFile, Problem, Source, read_plot_files
+from scenes.core.plot_files.guises import GuiseRow, names_in, read_guises
 from scenes.core.plot_files.tables import LARGEST_BYTES
 from scenes.loading import PlotRows, read_rows
 from scenes.models import Appearance, ChangeRule, Draft, Guise, Scene, Show
 from scenes.services.drafts import open_draft
+from scenes.services.import_guises import (
+    letters_problems,
+    letters_wanted,
+    write_guise_rows,
+)
+from scenes.services.import_known import KnownRows
 from scenes.services.import_names import NameBook, too_many
 from scenes.services.shows import start_show
 
@@ -40,11 +45,18 @@ class ImportRefused(Exception):
 
 @dataclass(frozen=True)
 class PlotSources:
-    """The files of an import as they came. Without `changes` no change is possible."""
+    """The files of an import as they came. Without `changes` no change is possible; without
+    `guises` nothing more is said of who is in the plot."""
 
     scenes: Source
     plot: Source
     changes: Source | None = None
+    guises: Source | None = None
+
+    def names(self) -> list[str]:
+        """What the files are called."""
+        files = (self.scenes, self.plot, self.changes, self.guises)
+        return [source.name for source in files if source]
 
     def has_column(self, name: str, source: Source) -> bool:
         """Whether the first line of a file that was read names the column."""
@@ -65,14 +77,21 @@ class Imported:
     made: dict[str, int] = field(default_factory=dict)
 
 
-def read_files(sources: PlotSources) -> PlotFile:
-    """The plot that the files hold. Raises ImportRefused with every problem in them."""
+def read_files(sources: PlotSources) -> tuple[PlotFile, list[GuiseRow]]:
+    """What the files hold. Raises ImportRefused with every problem in them."""
     reading = read_plot_files(sources.scenes, sources.plot, sources.changes)
-    if reading.plot is None:
-        raise ImportRefused(reading.problems)
-    if what := too_many(reading.plot.characters()):
-        raise ImportRefused([Problem(sources.plot.name, 0, what)])
-    return reading.plot
+    problems = list(reading.problems)
+    guises: list[GuiseRow] = []
+    if sources.guises is not None:
+        guises, wrong = read_guises(*sources.guises)
+        problems += wrong
+    if what := too_many(names_in(guises)):
+        problems.append(Problem(sources.guises.name if sources.guises else "", 0, what))
+    if reading.plot is not None and (what := too_many(reading.plot.characters())):
+        problems.append(Problem(sources.plot.name, 0, what))
+    if problems or reading.plot is None:
+        raise ImportRefused(problems)
+    return reading.plot, guises
 
 
 @transaction.atomic
@@ -89,13 +108,16 @@ def import_plot(
 
     Times that are None stay as the show has them. Raises ImportRefused, having saved nothing.
     """
-    files = read_files(sources)
+    files, guises = read_files(sources)
     times = {"crossing_s": crossing_s, "reset_s": reset_s}
     given = {name: seconds for name, seconds in times.items() if seconds is not None}
     show, is_new = _find_or_start(company, user, title, given)
     before = read_rows(show)
     book = NameBook(show)
-    book.make(files.characters())
+    if sources.guises and (wrong := letters_problems(sources.guises.name, guises, book)):
+        raise ImportRefused(wrong)
+    book.make([*names_in(guises), *files.characters()], letters_wanted(guises))
+    write_guise_rows(guises, book)
     draft = show.current_draft if is_new else open_draft(show=show, user=user)
     assert draft is not None
     if before.draft is not None and not is_new:
@@ -162,7 +184,7 @@ class _Writer:
             name for name in BLANK_KEEPS if not self.sources.has_column(name, self.sources.plot)
         ]
         rows = [self._appearance(said) for said in files.appearances]
-        known = _Known(self.before.appearances)
+        known = KnownRows(self.before.appearances)
         olds = known.match(rows, [said.key for said in files.appearances])
         for row, said, old in zip(rows, files.appearances, olds, strict=True):
             row.key = UUID(said.key) if said.key else old.key if old is not None else uuid4()
@@ -211,41 +233,7 @@ class _Writer:
         ChangeRule.objects.bulk_create(rows)
 
 
-class _Known:
-    """Appearances of the draft before, each to be met again once: by key, else by what it says."""
-
-    def __init__(self, appearances: Iterable[Appearance]) -> None:
-        self.by_key = {row.key: row for row in appearances}
-        self.left = dict(self.by_key)
-
-    def match(self, rows: list[Appearance], keys: list[str]) -> list[Appearance | None]:
-        """The old row of each new one. Keys first, then rows that say the same, then those that
-        have the same guise in the same costume in the same scene."""
-        found: list[Appearance | None] = [None] * len(rows)
-        for n, key in enumerate(keys):
-            if key:
-                found[n] = self.left.pop(UUID(key), None)
-        for says in (_says_all, _says_who):
-            waiting: dict[tuple[Any, ...], list[Appearance]] = defaultdict(list)
-            for old in self.left.values():
-                waiting[says(old)].append(old)
-            for n, row in enumerate(rows):
-                if found[n] is None and not keys[n] and waiting[says(row)]:
-                    old = waiting[says(row)].pop(0)
-                    found[n] = self.left.pop(old.key)
-        return found
-
-
 _COLUMNS = {"is_interval": "interval"}
-
-
-def _says_who(row: Appearance) -> tuple[Any, ...]:
-    return name_key(row.scene.label), row.guise_id, row.costume_id
-
-
-def _says_all(row: Appearance) -> tuple[Any, ...]:
-    times = (row.enters_s, row.leaves_s, row.from_place, row.to_place, row.copies)
-    return (*_says_who(row), *times)
 
 
 def _find_or_start(
@@ -270,7 +258,6 @@ def _find_or_start(
 
 
 def _record(done: Imported, user: User | None, sources: PlotSources) -> None:
-    names = [source.name for source in (sources.scenes, sources.plot, sources.changes) if source]
     record_change(
         company=done.show.company,
         user=user,
@@ -279,7 +266,7 @@ def _record(done: Imported, user: User | None, sources: PlotSources) -> None:
         after={
             "show": done.show.pk,
             "draft": done.draft.number,
-            "files": names,
+            "files": sources.names(),
             "scenes": done.scenes,
             "appearances": done.appearances,
             "changes": done.changes,

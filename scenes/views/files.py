@@ -31,7 +31,7 @@ def file_list(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_http_methods(["POST"])
 def plot_import(request: HttpRequest, pk: int) -> HttpResponse:
-    """A new draft from three files; with any problem nothing is saved, and all are listed."""
+    """A new draft from these files; with any problem nothing is saved, and all are listed."""
     show = show_for(request.user, pk, Role.LEAD)
     form = PlotFilesForm(request.POST, request.FILES)
     problems: tuple[Problem, ...] = ()

@@ -55,6 +55,18 @@ def test_changes_are_all_there(show):
     assert len(rows) == ChangeRule.objects.count() == 1
 
 
+def test_guises_come_with_all_that_is_said_of_them(show):
+    Guise.objects.filter(name="at nine").update(height_mm=480, words="quick, cold", position=0)
+
+    rows = table(export_plot(show)["guises.csv"])
+
+    assert len(rows) == 13
+    assert (rows[0]["character"], rows[0]["letters"], rows[0]["height_mm"]) == (
+        "Jory Tarrow", "J", "480",
+    )  # fmt: skip
+    assert [row["costume"] for row in rows[:2]] == ["smock", "oilskin"]
+
+
 def test_undecided_costume_and_blank_times_stay_blank(show):
     heron = Guise.objects.get(character__name="The Heron")
     Appearance.objects.create(
@@ -82,7 +94,7 @@ def test_names_with_commas_quotes_and_accents_are_read_back(show):
 def test_empty_show_gives_headers_alone():
     files = export_plot(ShowFactory())
 
-    assert [len(data.decode("utf-8-sig").splitlines()) for data in files.values()] == [1, 1, 1]
+    assert [len(data.decode("utf-8-sig").splitlines()) for data in files.values()] == [1, 1, 1, 1]
 
 
 def test_download_is_a_file_with_a_name_of_its_own(show, client):
@@ -96,7 +108,7 @@ def test_download_is_a_file_with_a_name_of_its_own(show, client):
     assert response.content == export_plot(show)["plot.csv"]
 
 
-@pytest.mark.parametrize("name", ["guises.csv", "passwd", "plot.csv.bak"])
+@pytest.mark.parametrize("name", ["sketches.csv", "passwd", "plot.csv.bak"])
 def test_other_names_are_not_found(show, client, name):
     client.force_login(person(show.company, Role.LEAD))
 

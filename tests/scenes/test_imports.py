@@ -53,7 +53,7 @@ Bartle,,apron,tarpaulin,4,
 """
 
 
-def sources(scenes=SCENES, plot=PLOT, changes=None):
+def sources(scenes=SCENES, plot=PLOT, changes=None, guises=None):
     def source(name, text):
         return Source(name, text if isinstance(text, bytes) else text.encode())
 
@@ -61,6 +61,7 @@ def sources(scenes=SCENES, plot=PLOT, changes=None):
         source("scenes.csv", scenes),
         source("plot.csv", plot),
         None if changes is None else source("changes.csv", changes),
+        None if guises is None else source("guises.csv", guises),
     )
 
 
@@ -494,10 +495,10 @@ def test_own_export_comes_in_and_changes_nothing_but_the_number(company, tmp_pat
     for name, data in export_plot(show).items():
         (tmp_path / name).write_bytes(data)
 
-    code, _, _ = command(
-        tmp_path, "--changes", str(tmp_path / "changes.csv"), "--crossing", "1", "--reset", "0:30",
-        title=show.title,
-    )  # fmt: skip
+    before = says_of_people(show)
+    more = [f"--{name}={tmp_path / name}.csv" for name in ("changes", "guises")]
+
+    code, _, _ = command(tmp_path, *more, "--crossing=1", "--reset=0:30", title=show.title)
 
     assert code == 0
     show.refresh_from_db()
@@ -508,8 +509,101 @@ def test_own_export_comes_in_and_changes_nothing_but_the_number(company, tmp_pat
         columns = [f.attname for f in model._meta.concrete_fields if f.attname not in unlike]
         assert says(new, model, *columns) == says(old, model, *columns)
     assert export_plot(show) == {
-        name: (tmp_path / name).read_bytes() for name in ("scenes.csv", "plot.csv", "changes.csv")
+        name: (tmp_path / name).read_bytes()
+        for name in ("scenes.csv", "plot.csv", "changes.csv", "guises.csv")
     }
+    assert says_of_people(show) == before
+
+
+def says_of_people(show):
+    """Every column of every role, guise and costume."""
+    return [
+        list(model.objects.for_company(show.company).order_by("pk").values())
+        for model in (Character, Guise, Costume)
+    ]
+
+
+def test_export_comes_into_an_empty_house_whole(company, tmp_path):
+    show = lay_salt_almanac(company=company)
+    Guise.objects.filter(name="at sixty").update(
+        height_mm=560, scale="0.8", words="bent, dry", has_working=True, note="two\nlines"
+    )
+    Costume.objects.filter(name="smock").update(tint=6, sewing_min=480, weight_g=120, matters=True)
+    files = {name: Source(name, data) for name, data in export_plot(show).items()}
+    other = CompanyFactory(name="The Other Bench")
+
+    bring_in(
+        other,
+        files=PlotSources(
+            files["scenes.csv"], files["plot.csv"], files["changes.csv"], files["guises.csv"]
+        ),
+    )
+
+    assert export_plot(Show.objects.get(company=other)) == export_plot(show)
+
+
+GUISES = """\
+character,guise,letters,kind,height_mm,costume,sewing,matters
+Jory Tarrow,at nine,JT,rod,480,smock,8,yes
+The Moon,,M,shadow,,,,
+"""
+
+
+def test_guises_file_makes_and_fills_who_is_in_the_plot(company):
+    bring_in(company, files=sources(guises=GUISES))
+
+    boy = Guise.objects.get(name="at nine")
+    assert (boy.character.letters, boy.kind, boy.height_mm) == ("JT", "rod", 480)
+    smock = boy.costumes.get(name="smock")
+    assert (smock.sewing_min, smock.matters) == (480, True)
+    assert Guise.objects.get(character__name="The Moon").kind == "shadow"
+    assert Character.objects.get(name="The Heron").letters == "H"
+
+
+def test_blank_cells_take_nothing_away_and_nothing_new_takes_no_version(company):
+    bring_in(company, files=sources(guises=GUISES))
+    boy = Guise.objects.get(name="at nine")
+
+    bring_in(company, files=sources(guises=GUISES))
+    bring_in(company, files=sources(guises="character,guise,height_mm\nJory Tarrow,at nine,\n"))
+
+    again = Guise.objects.get(name="at nine")
+    assert (again.height_mm, again.version) == (480, boy.version)
+
+
+def test_letters_exchange_places(company):
+    bring_in(company)
+    swap = "character,guise,letters\nJory Tarrow,at nine,H\nThe Heron,,J\n"
+
+    bring_in(company, files=sources(guises=swap))
+
+    assert Character.objects.get(name="Jory Tarrow").letters == "H"
+    assert Character.objects.get(name="The Heron").letters == "J"
+
+
+def test_letters_of_another_role_and_fixed_letters_are_refused(company):
+    bring_in(company)
+    guise = Guise.objects.get(name="at nine")
+    Figure.objects.create(
+        show=Show.objects.get(), guise=guise, letters="J", number=1, made_at=clock.now()
+    )
+    wrong = "character,guise,letters\nJory Tarrow,at nine,K\nThe Moon,,H\n"
+
+    with pytest.raises(ImportRefused) as stopped:
+        bring_in(company, files=sources(guises=wrong))
+
+    assert [str(problem) for problem in stopped.value.problems] == [
+        "guises.csv:2: letters: J stands inside figures of Jory Tarrow, and is fixed",
+        "guises.csv:3: letters: The Heron has H already",
+    ]
+    assert Draft.objects.count() == 1
+    bring_in(company, files=sources(guises=wrong.replace(",K", ",J").replace(",H", ",M")))
+
+
+def test_problems_of_the_guises_file_stand_beside_the_others(company):
+    told = refused(company, plot="scene\n1\n", guises="character,guise,tint\nJory,,9\n")
+
+    assert {line.split(":")[0] for line in told} == {"plot.csv", "guises.csv"}
 
 
 # The page

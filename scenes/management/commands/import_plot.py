@@ -14,13 +14,14 @@ from django.db.migrations.executor import MigrationExecutor
 
 from company.core.units import parse_minutes
 from company.services.companies import CompanyUnclear, company_for_command
-from scenes.core.plot_files import Problem, Source, read_plot_files
+from scenes.core.plot_files import Problem, Source
 from scenes.services.imports import (
     ENOUGH_BYTES,
     Imported,
     ImportRefused,
     PlotSources,
     import_plot,
+    read_files,
 )
 
 
@@ -35,6 +36,7 @@ class Command(BaseCommand):
         parser.add_argument("--scenes", required=True, help="scene,title,act,minutes,gap_after")
         parser.add_argument("--plot", required=True, help="scene,character,guise,costume,...")
         parser.add_argument("--changes", help="character,guise,from_costume,to_costume,minutes")
+        parser.add_argument("--guises", help="character,guise,letters,kind,...,costume,...")
         parser.add_argument("--crossing", default="0", help="minutes from side to side: 0")
         parser.add_argument("--reset", default="0", help="minutes to set a figure again: 0")
         parser.add_argument("--company", help="its name, where there are several")
@@ -43,13 +45,14 @@ class Command(BaseCommand):
         problems: list[Problem] = []
         crossing_s = read_minutes("--crossing", options["crossing"], problems)
         reset_s = read_minutes("--reset", options["reset"], problems)
-        names = [options["scenes"], options["plot"], options["changes"]]
-        scenes, plot, changes = [read_source(name, problems) for name in names]
+        names = [options[name] for name in ("scenes", "plot", "changes", "guises")]
+        scenes, plot, changes, guises = [read_source(name, problems) for name in names]
         if problems or scenes is None or plot is None:
-            self._refuse([*problems, *_problems_in(scenes, plot, changes)])
+            self._refuse([*problems, *_problems_in(scenes, plot, changes, guises)])
         else:
             make_tables()
-            self._import(options, PlotSources(scenes, plot, changes), crossing_s, reset_s)
+            sources = PlotSources(scenes, plot, changes, guises)
+            self._import(options, sources, crossing_s, reset_s)
 
     def _import(
         self, options: dict[str, Any], sources: PlotSources, crossing_s: int, reset_s: int
@@ -115,12 +118,17 @@ def make_tables() -> None:
         call_command("migrate", interactive=False, verbosity=0)
 
 
-def _problems_in(*sources: Source | None) -> tuple[Problem, ...]:
+def _problems_in(
+    scenes: Source | None, plot: Source | None, changes: Source | None, guises: Source | None
+) -> tuple[Problem, ...]:
     """What is wrong in the files that could be read, although one could not."""
-    scenes, plot, changes = sources
     if scenes is None or plot is None:
         return ()
-    return read_plot_files(scenes, plot, changes).problems
+    try:
+        read_files(PlotSources(scenes, plot, changes, guises))
+    except ImportRefused as refused:
+        return refused.problems
+    return ()
 
 
 def _listed(counts: list[tuple[int, str]]) -> str:
