@@ -32,6 +32,7 @@ LOOPS: tuple[Callable[..., Any], ...] = (
     justify.push_late,
     moves.draw,
     moves.start_move,
+    moves.any_hands,
     moves.loosen,
     moves.shift_steps,
     moves.shift_group,
@@ -43,11 +44,15 @@ LOOPS: tuple[Callable[..., Any], ...] = (
     search.count_untidy,
     search.is_better,
     search.keep,
+    search.let_go,
+    search.keep_before,
     search.keep_best,
     search.turn_round,
     search.try_move,
     search.search,
 )
+
+PLAIN_LOOPS: dict[str, Callable[..., Any]] = {loop.__name__: loop for loop in LOOPS}
 
 
 def first_after(t: Any, low: int, high: int, value: int) -> int:

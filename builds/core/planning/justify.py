@@ -51,7 +51,7 @@ def push_late(
 
     Fills start and finish in forward minutes; the answer is that of `insert_all`.
     """
-    failed = insert_all(turned, order, bias, forced, start, finish, choice)
+    failed = insert_all(turned, order, bias, forced, start, finish, choice, 0)
     for i in range(t[N]):
         s = t[HORIZON] - finish[i]
         finish[i] = t[HORIZON] - start[i]

@@ -13,8 +13,10 @@ from builds.core.planning.sheet import (
     FIGURES,
     HOLD_AT,
     HOLD_OF,
+    OPT_AT,
     OPT_PERSON,
     OPT_SECOND,
+    PART,
     PRED,
     PRED_AT,
     PRED_WAIT,
@@ -42,11 +44,20 @@ def start_move(t: Row, start: Row, choice: Row, key: Row, forced: Row) -> None:
         forced[i] = choice[i]
 
 
-def loosen(t: Row, state: Row, forced: Row, percent: int) -> None:
-    """Leave that share of steps free to change hands."""
-    for i in range(t[N]):
-        if percent >= 100 or draw(state, 100) < percent:
-            forced[i] = -1
+def loosen(t: Row, state: Row, forced: Row, order: Row, kept: int, percent: int) -> None:
+    """Let that share of the steps behind the first `kept` in `order` change hands."""
+    for x in range(kept, t[N]):
+        if draw(state, 100) < percent:
+            forced[order[x]] = -1
+            if draw(state, 8) == 0:
+                any_hands(t, state, order[x], forced)
+
+
+def any_hands(t: Row, state: Row, i: int, forced: Row) -> None:
+    """Give step i to anybody who may do it (parts of a long step keep their common hands)."""
+    if t[t[PART] + i] < 0:
+        first = t[t[OPT_AT] + i]
+        forced[i] = first + draw(state, t[t[OPT_AT] + i + 1] - first)
 
 
 def shift_steps(t: Row, state: Row, key: Row, forced: Row, reach: int, count: int) -> None:

@@ -1,4 +1,4 @@
-"""First priorities of steps: when each would have to start so that every date still holds."""
+"""What first priorities are made of: the dates that wait for a step, and the work behind it."""
 
 from __future__ import annotations
 
@@ -36,19 +36,15 @@ def topological(layout: Layout) -> list[int]:
     return order
 
 
-def latest_starts(layout: Layout, order: list[int], end: int) -> list[int]:
-    """Latest starts that reach each figure's date and `end`, as if everybody were always free.
-
-    A figure's date binds its own needed steps and all that they wait for.
-    """
+def dates(layout: Layout, order: list[int]) -> list[int]:
+    """The earliest needed-by date among the figures that wait for each step; else the horizon."""
     t = layout.tables
-    rate = stretch(layout)
-    out = [0] * t.n
+    out = [t.horizon] * t.n
     for i in reversed(order):
-        due = end if t.figure[i] < 0 else t.due[t.figure[i]]
+        if t.figure[i] >= 0:
+            out[i] = min(out[i], t.due[t.figure[i]])
         for x in range(t.succ_at[i], t.succ_at[i + 1]):
-            due = min(due, out[t.succ[x]] - t.succ_wait[x])
-        out[i] = due - int(t.minutes[i] * rate[i])
+            out[i] = min(out[i], out[t.succ[x]])
     return out
 
 

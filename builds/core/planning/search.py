@@ -29,8 +29,9 @@ from builds.core.planning.tables import Row
 
 # places in `facts`
 LATE, READY, BEST_LATE, BEST_READY, BEST_UNTIDY = range(5)
-ROUNDS, GOAL, LINKED, GROUPS, TWINS, BIASES, MEMORY = range(5, 12)
-FACTS = 12
+ROUNDS, GOAL, LINKED, GROUPS, TWINS, BIASES, MEMORY, SINCE = range(5, 13)
+FACTS = 13
+PATIENCE = 20  # rounds a step without a better plan, after which much worse ones are let in
 TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many changes within a day
 
 # shares of the moves, in percent, up to and with each
@@ -83,6 +84,8 @@ def search(t: Row, turned: Row, b: Bench, rounds: int) -> int:
         if facts[BEST_LATE] == 0 and facts[BEST_READY] <= facts[GOAL]:
             break
         facts[ROUNDS] += 1
+        if facts[ROUNDS] - facts[SINCE] > PATIENCE * (t[N] + 2):
+            let_go(t, b)
         if try_move(t, turned, b) >= 0:
             continue
         late, ready = score(t, b.new_finish)
@@ -92,9 +95,27 @@ def search(t: Row, turned: Row, b: Bench, rounds: int) -> int:
             keep(t, b, late, ready)
             if is_better(t, b):
                 keep_best(t, b)
+                facts[SINCE] = facts[ROUNDS]
                 better += 1
         b.memory[place] = facts[LATE] + facts[READY]
     return better
+
+
+def let_go(t: Row, b: Bench) -> None:
+    """Leave a dead end: accept worse plans for a while, half the time back from the best one."""
+    facts = b.facts
+    facts[SINCE] = facts[ROUNDS]
+    if draw(b.state, 2) == 0:
+        copy_row(b.best_start, b.start, t[N])
+        copy_row(b.best_finish, b.finish, t[N])
+        copy_row(b.best_choice, b.choice, t[N])
+        facts[LATE] = facts[BEST_LATE]
+        facts[READY] = facts[BEST_READY]
+        facts[LINKED] = 0
+    cost = facts[LATE] + facts[READY]
+    cost += cost // (4 << draw(b.state, 7))
+    for place in range(facts[MEMORY]):
+        b.memory[place] = cost
 
 
 def is_better(t: Row, b: Bench) -> bool:
@@ -168,8 +189,6 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
     options = t[OPTIONS]
     level = draw(state, facts[BIASES])
     bias: Row = b.bias[level * options : (level + 1) * options]
-    if draw(state, 3) == 0:
-        loosen(t, state, b.forced, 3 << draw(state, 6))
     if kind < PULL:
         if facts[LINKED] == 0:
             link_people(t, b.start, b.choice, b.before, b.free_at)
@@ -184,6 +203,7 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
     elif kind < SWAP and facts[GROUPS] > 1:
         swap_groups(t, state, b.key, b.group, facts[GROUPS])
     elif kind < TURN:
+        loosen(t, state, b.forced, b.topo, 0, 3 << draw(state, 6))
         return turn_round(t, turned, b, bias)
     else:
         shift_steps(t, state, b.key, b.forced, reach, draw(state, 1 + t[N] // 8))
@@ -202,8 +222,28 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
             b.slot,
         )
     inherit(t, b.key, b.topo)
+    kept = keep_before(t, b)
+    if draw(state, 3) == 0:
+        loosen(t, state, b.forced, b.order, kept, 3 << draw(state, 6))
+    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, kept)
+
+
+def keep_before(t: Row, b: Bench) -> int:
+    """Order the steps by key; how many stand before the first change, so stay as they are."""
+    first = 1 << 60
+    for i in range(t[N]):
+        own = 4 * b.start[i]
+        if b.key[i] != own or b.forced[i] != b.choice[i]:
+            first = min(first, own, b.key[i])
     feasible_order(t, b.key, b.order, b.left)
-    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    kept = 0
+    while kept < t[N] and b.key[b.order[kept]] < first:
+        i = b.order[kept]
+        b.new_start[i] = b.start[i]
+        b.new_finish[i] = b.finish[i]
+        b.new_choice[i] = b.choice[i]
+        kept += 1
+    return kept
 
 
 def turn_round(t: Row, turned: Row, b: Bench, bias: Row) -> int:
@@ -216,4 +256,4 @@ def turn_round(t: Row, turned: Row, b: Bench, bias: Row) -> int:
     order_by(t, b.new_start, 1, b.rank, b.order)
     if draw(b.state, 2) == 0:
         copy_row(b.new_choice, b.forced, t[N])
-    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)

@@ -47,16 +47,20 @@ def feasible_order(t: Row, key: Row, order: Row, left: Row) -> None:
 
 
 def insert_all(
-    t: Row, order: Row, bias: Row, forced: Row, start: Row, finish: Row, choice: Row
+    t: Row, order: Row, bias: Row, forced: Row, start: Row, finish: Row, choice: Row, kept: int
 ) -> int:
     """Place all steps in `order`; -1 when done, else the step that found no place.
 
     A person is chosen by the earliest finish, where `bias` (minutes, one an option) is what a
-    finish with that option must be better by. `forced` holds an option a step, or -1.
+    finish with that option must be better by. `forced` holds an option a step, or -1. The first
+    `kept` steps stay where `start`, `finish` and `choice` have them.
     """
     clear(t)
     horizon = t[HORIZON]
-    for x in range(t[N]):
+    for x in range(kept):
+        i = order[x]
+        take(t, i, choice[i], start[i], finish[i])
+    for x in range(kept, t[N]):
         i = order[x]
         ready = t[t[RELEASE] + i]
         for y in range(t[t[PRED_AT] + i], t[t[PRED_AT] + i + 1]):

@@ -1,0 +1,51 @@
+"""The benchmark's rows on problems made here: no times are asserted."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+
+from builds.core.planning import benchmark
+from tests.builds.core.planning.test_files import PATTERSON, SHOW
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    (tmp_path / "j30_1_1.rcp").write_text(PATTERSON, encoding="utf-8")
+    (tmp_path / "best_known.csv").write_text(
+        "file,best_known_makespan,best_known_lower_bound\nj30_1_1.rcp,9,9\nj30_9_9.rcp,3,3\n",
+        encoding="utf-8",
+    )
+    (tmp_path / "show-1-2-1.json").write_text(json.dumps(SHOW), encoding="utf-8")
+    (tmp_path / "reference.csv").write_text(
+        "show,late_1s,ready_1s,late_10s,ready_10s\nshow-1-2-1,0,900,0,800\n", encoding="utf-8"
+    )
+    return tmp_path
+
+
+def test_rows_of_shows(folder: Path) -> None:
+    (row,) = benchmark.measure_shows(folder, 0.01)
+    assert (row.name, row.steps, row.score, row.gap) == ("show-1-2-1", 3, (0, 810), 0.0)
+    assert row.verdict == "fair"
+    assert benchmark.median_gap([row]) == 0
+    assert benchmark.measure_shows(folder, 0.01, names=["show-2"]) == []
+
+
+def test_rows_of_classical_problems_stand_beside_another_solver(folder: Path) -> None:
+    rows = benchmark.measure_classical(folder, 0.2)
+    assert [(row.name, row.ours, row.cp_sat) for row in rows] == [("j30_1_1.rcp", 9, 9)]
+    (summary,) = benchmark.summarise(rows)
+    assert (summary.name, summary.problems, summary.ours, summary.cp_sat) == ("j30", 1, 0, 0)
+
+
+def test_absent_folder_gives_no_rows(tmp_path: Path) -> None:
+    assert benchmark.measure_shows(tmp_path, 0.01) == []
+    assert benchmark.measure_classical(tmp_path, 0.01) == []
+    assert benchmark.summarise([]) == []
+    assert benchmark.median_gap([]) is None
+
+
+def test_calibration_takes_some_time() -> None:
+    assert benchmark.calibrate() > 0

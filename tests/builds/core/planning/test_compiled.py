@@ -1,0 +1,59 @@
+"""Compiled loops give the same plans as plain ones; without them everything works, slower."""
+
+from __future__ import annotations
+
+import pytest
+
+from builds.core.planning import Figure, Person, Problem, Step, decode, solve, workbench
+from builds.core.planning.compiled import compiled_loops
+
+DAY = 1440
+
+
+def company() -> Problem:
+    """Two people, three figures of a few steps, dates that are hard to keep."""
+    days = tuple((day * DAY + 540, day * DAY + 840) for day in range(120))
+    crew = (
+        Person("Ines", days, frozenset({"carve", "sew", "rig"}), is_lead=True),
+        Person("Priya", days[::3], frozenset({"sew", "rig"})),
+    )
+    steps = []
+    for k in range(5):
+        steps += [
+            Step(f"{k}.carve", 700 - 90 * k, craft="carve", lead_only=True, figure=f"J{k}"),
+            Step(
+                f"{k}.sew",
+                300 + 70 * k,
+                craft="sew",
+                after=((f"{k}.carve", DAY),),
+                figure=f"J{k}",
+                twin_of="coat",
+            ),
+            Step(
+                f"{k}.string",
+                200,
+                craft="rig",
+                second="anybody",
+                after=((f"{k}.sew", 0),),
+                figure=f"J{k}",
+            ),
+        ]
+    figures = tuple(Figure(f"J{k}", needed_by=(9 - k) * DAY, weight=k + 1) for k in range(5))
+    return Problem(tuple(steps), crew, figures=figures, horizon=120 * DAY)
+
+
+def test_compiled_search_is_the_plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
+    if compiled_loops() is None:
+        pytest.skip("numba is not installed: there is nothing to compare")
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 10**12)
+    plain = solve(company(), work=400, seed=7)
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
+    compiled = solve(company(), work=400, seed=7)
+    assert compiled == plain
+    assert plain.score < solve(company(), work=0, seed=7).score
+
+
+def test_without_numba_the_plan_is_made_in_plain_python(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
+    monkeypatch.setattr(decode, "compiled_loops", lambda: None)
+    assert solve(company(), work=20, seed=7).steps
