@@ -42,8 +42,8 @@ def test_every_scope_has_its_subject_and_pours_their_castings(desk: Desk) -> Non
         (step.stage.key, step.subject_words) for step in live_steps(desk.show)
     }  # fmt: skip
     assert ("choose-sketch", "Jory Tarrow at sixty") in subjects
-    assert ("sculpt-head", "Jory Tarrow at sixty, head") in subjects
-    assert ("pour-head", "Jory Tarrow at sixty, head, pour 2") in subjects
+    assert ("sculpt-head", "Jory Tarrow at sixty") in subjects
+    assert ("pour-head", "Jory Tarrow at sixty, pour 2") in subjects
     assert ("carve", "J2") in subjects
     assert ("sew", "J1 pilot coat") in subjects
     codes = {casting.code: str(casting.figure) for casting in Casting.objects.all()}
