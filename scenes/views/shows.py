@@ -28,7 +28,7 @@ def show_new(request: HttpRequest, company_pk: int) -> HttpResponse:
             **form.values(),
         )
         return redirect("scenes:scene_list", show.pk)
-    context = {"company": company, "form": form, "is_first": not company.shows.exists()}
+    context = {"company": company, "form": form}
     return render(
         request, "scenes/show_new.html", context=context, status=422 if form.is_bound else 200
     )

@@ -307,7 +307,7 @@ def test_pages_ask_the_same_of_the_database_however_many_shows(
 ):
     made = [ShowFactory(company=company) for _ in range(shows)]
 
-    with django_assert_num_queries(5):
+    with django_assert_num_queries(4):
         client.get(new(company))
     with django_assert_num_queries(6):
         client.get(edit(made[0]))
