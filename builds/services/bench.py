@@ -72,7 +72,7 @@ def accept_count(
         if line.is_taken:
             continue
         if keys is None or line.key in keys or (line.kind == KEPT and not line.to_sew):
-            _take_line(line, taken, user)
+            _take_line(show, line, taken, user)
     make_steps(show=show, user=user)
     return taken
 
@@ -111,17 +111,19 @@ def _accept(count: Count, user: User | None) -> Count:
     return count
 
 
-def _take_line(line: BenchLine, taken: Taken, user: User | None) -> None:
+def _take_line(show: Show, line: BenchLine, taken: Taken, user: User | None) -> None:
     if line.kind == GONE:
         assert line.figure is not None
+        line.figure.show = show
         taken.set_aside.append(_change_state(line.figure, Figure.State.SPARE, user))
         return
     if line.kind == NEW:
-        figure = _make_figure(line.guise, user)
+        figure = _make_figure(show, line.guise, user)
         taken.made.append(figure)
     else:
         assert line.figure is not None
         figure = line.figure
+        figure.show = show
         (taken.taken_up if line.kind == AGAIN else taken.kept).append(figure)
         if line.kind == AGAIN:
             _change_state(figure, Figure.State.WANTED, user)
@@ -130,9 +132,11 @@ def _take_line(line: BenchLine, taken: Taken, user: User | None) -> None:
     dress_figure(figure, line.costumes, user)
 
 
-def _make_figure(guise: Guise, user: User | None, state: str = Figure.State.WANTED) -> Figure:
+def _make_figure(
+    show: Show, guise: Guise, user: User | None, state: str = Figure.State.WANTED
+) -> Figure:
     """A figure with the next number ever used of its role's letters."""
-    show, letters = guise.character.show, guise.character.letters
+    letters = guise.character.letters
     last = Figure.objects.filter(show=show, letters=letters).aggregate(n=Max("number"))["n"] or 0
     figure = Figure.objects.create(
         show=show,
@@ -208,7 +212,8 @@ def add_figure(
         raise ValidationError({"guise": "Choose a guise of this show."})
     if costume is not None and costume.guise_id != guise.pk:
         raise ValidationError({"costume": f"{costume} belongs to another guise, not to {guise}."})
-    figure = _make_figure(guise, user, Figure.State.SPARE if is_spare else Figure.State.WANTED)
+    state = Figure.State.SPARE if is_spare else Figure.State.WANTED
+    figure = _make_figure(show, guise, user, state)
     dress_figure(figure, [costume] if costume else [], user)
     make_steps(show=show, user=user)
     return figure
