@@ -12,18 +12,18 @@ DAY = 1440
 
 def company() -> Problem:
     """Two people, three figures of a few steps, dates that are hard to keep."""
-    days = tuple((day * DAY + 540, day * DAY + 840) for day in range(120))
+    days = tuple((day * DAY + 540, day * DAY + 840) for day in range(200))
     crew = (
         Person("Ines", days, frozenset({"carve", "sew", "rig"}), is_lead=True),
         Person("Priya", days[::3], frozenset({"sew", "rig"})),
     )
     steps = []
-    for k in range(5):
+    for k in range(12):
         steps += [
-            Step(f"{k}.carve", 700 - 90 * k, craft="carve", lead_only=True, figure=f"J{k}"),
+            Step(f"{k}.carve", 700 - 40 * k, craft="carve", lead_only=True, figure=f"J{k}"),
             Step(
                 f"{k}.sew",
-                300 + 70 * k,
+                300 + 30 * k,
                 craft="sew",
                 after=((f"{k}.carve", DAY),),
                 figure=f"J{k}",
@@ -38,17 +38,17 @@ def company() -> Problem:
                 figure=f"J{k}",
             ),
         ]
-    figures = tuple(Figure(f"J{k}", needed_by=(9 - k) * DAY, weight=k + 1) for k in range(5))
-    return Problem(tuple(steps), crew, figures=figures, horizon=120 * DAY)
+    figures = tuple(Figure(f"J{k}", needed_by=(20 - k) * DAY, weight=k % 3 + 1) for k in range(12))
+    return Problem(tuple(steps), crew, figures=figures, horizon=200 * DAY)
 
 
 def test_compiled_search_is_the_plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
     if compiled_loops() is None:
         pytest.skip("numba is not installed: there is nothing to compare")
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 10**12)
-    plain = solve(company(), work=400, seed=7)
+    plain = solve(company(), work=150, seed=7)
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
-    compiled = solve(company(), work=400, seed=7)
+    compiled = solve(company(), work=150, seed=7)
     assert compiled == plain
     assert plain.score < solve(company(), work=0, seed=7).score
 
