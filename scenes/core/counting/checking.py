@@ -69,12 +69,13 @@ def _check_guise(
             yield f"{who}: a track plays another guise"
         if len(known) == len(track.stops):
             first_entrances.append(known[0].enters_s)
-            yield from (f"{who}: {line}" for line in _check_track(plot, known, track))
+            yield from (f"{who}: {line}" for line in check_track(plot, known, track))
     if first_entrances != sorted(first_entrances):
         yield f"{who}: the tracks are not in order of first entrance"
 
 
-def _check_track(plot: Plot, played: list[Placed], track: Track) -> Iterator[str]:
+def check_track(plot: Plot, played: list[Placed], track: Track) -> Iterator[str]:
+    """What is wrong with one track that plays these appearances, as sentences."""
     rules = {(rule.guise, rule.from_costume, rule.to_costume): rule for rule in plot.rules}
     changes: list[tuple[Stop, Stop, ChangeRule]] = []
     crossings = 0

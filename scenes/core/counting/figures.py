@@ -80,7 +80,7 @@ def _count(
     name_runs(runs)
     copies = _number_copies(found, previous)
     tracks = tuple(
-        _make_track(stops, played, run, relation)
+        make_track(stops, played, run, relation)
         for (played, run), stops in zip(found, copies, strict=True)
     )
     return GuiseCount(
@@ -131,9 +131,10 @@ def _number_copies(
     return [tuple(chosen[position] for position in sorted(chosen)) for chosen in stops]
 
 
-def _make_track(
+def make_track(
     stops: tuple[Stop, ...], played: Sequence[Placed], run: Run, relation: Relation
 ) -> Track:
+    """A track with the changes and crossings that its stops make; `stops` and `played` alike."""
     changes = []
     crossings = 0
     for n in range(1, len(played)):
