@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from builds.core.planning.checker import check_plan
-from builds.core.planning.compiled import compiled_loops
 from builds.core.planning.engine import solve
 from builds.core.planning.files import read_file
 from builds.core.planning.plan import Plan
 from builds.core.planning.problem import Problem
 from builds.core.planning.rivals import solve_with_cp_sat, solve_with_pyjobshop
+from builds.core.planning.warmth import warm_up
 
 MOST_WORK = 10**9
 Score = tuple[int, int]
@@ -88,11 +88,6 @@ def calibrate() -> float:
             total += k * k % 7
         times.append((time.perf_counter() - began) * 1000)
     return statistics.median(times)
-
-
-def warm_up() -> bool:
-    """Compile the loops, so that no measurement holds it; whether there is anything to compile."""
-    return compiled_loops() is not None
 
 
 def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> list[ShowRow]:

@@ -1,17 +1,20 @@
 """The same loops, compiled by numba where it is installed: about forty times as quick.
 
 Every loop is written to run as plain Python too, with the same answer; this module makes compiled
-copies of them. The first use compiles (some seconds) and leaves the machine code in a cache.
+copies of them. The first use compiles (some twenty seconds) and leaves the machine code in a cache
+beside this file, or in the user's where that cannot be written.
 """
 
 from __future__ import annotations
 
+import hashlib
 import types
 from collections.abc import Callable
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
-from builds.core.planning import dispatch, justify, moves, place, search, serial
+from builds.core.planning import dispatch, justify, moves, place, search, serial, sheet
 
 LOOPS: tuple[Callable[..., Any], ...] = (
     place.clear,
@@ -82,14 +85,26 @@ def copy_row(one: Any, other: Any, count: int) -> None:
 
 @lru_cache(maxsize=1)
 def compiled_loops() -> dict[str, Callable[..., Any]] | None:
-    """The loops by name, compiled on first call; None where numba is not installed."""
+    """The loops by name, each compiled when it is first called; None where numba is missing."""
     try:
         import numba  # type: ignore[import-not-found,import-untyped,unused-ignore]
     except ImportError:
         return None
+    if not numba.config.CACHE_DIR:
+        # numba knows a change of a loop's own file alone, not of the loops that it calls
+        cache = Path(__file__).parent / "__pycache__" / f"loops-{_fingerprint()}"
+        numba.config.CACHE_DIR = str(cache)
     made: dict[str, Any] = {}
     for loop in (first_after, shift_in, copy_row, *LOOPS):
         names = {**loop.__globals__, **made}
         copy = types.FunctionType(loop.__code__, names, loop.__name__, loop.__defaults__)
         made[loop.__name__] = numba.njit(cache=True)(copy)
     return made
+
+
+def _fingerprint() -> str:
+    files = {loop.__code__.co_filename for loop in LOOPS} | {__file__, sheet.__file__}
+    digest = hashlib.sha256()
+    for name in sorted(files):
+        digest.update(Path(name).read_bytes())
+    return digest.hexdigest()[:12]

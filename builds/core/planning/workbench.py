@@ -24,6 +24,7 @@ from builds.core.planning.search import (
     count_untidy,
 )
 from builds.core.planning.tables import NONE, Layout
+from builds.core.planning.warmth import is_warm
 
 DAY_MIN = 1440
 # how much longer others' work waits before the lead does it
@@ -111,8 +112,8 @@ class Workbench:
         if self.best is None or self.layout.tables.n == 0:
             self.rounds += most
             return False
-        if work * self.layout.tables.n >= WORTH_COMPILING:
-            self.decoder.compile()
+        if work * self.layout.tables.n >= WORTH_COMPILING and is_warm():
+            self._change_over()
         if self.rounds < len(self._rules):
             self.rounds += 1
             return self._try_rule(self._rules[self.rounds - 1])
@@ -135,9 +136,16 @@ class Workbench:
         )
         return True
 
-    def _set_up(self, first: Draft) -> Bench:
+    def _change_over(self) -> None:
+        """Go on with the compiled loops, from where the plain ones are."""
         if self.decoder.loops is not PLAIN_LOOPS:
-            self._chunk = max(1, COMPILED_CHUNK // max(1, self.layout.tables.n))
+            return
+        self.decoder.compile()
+        self._chunk = max(1, COMPILED_CHUNK // max(1, self.layout.tables.n))
+        if self._bench is not None:
+            self._bench = Bench(*(self.decoder.row(_values(row)) for row in self._bench))
+
+    def _set_up(self, first: Draft) -> Bench:
         return Bench(*(self.decoder.row(row) for row in self._rows(first)))
 
     def _rows(self, first: Draft) -> Any:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import threading
+
 import pytest
 
-from builds.core.planning import Figure, Person, Problem, Step, decode, solve, workbench
+from builds.core.planning import Figure, Person, Problem, Step, solve, warmth, workbench
 from builds.core.planning.compiled import compiled_loops
+from builds.core.planning.warmth import warm_up
 
 DAY = 1440
 
@@ -48,6 +51,7 @@ def test_compiled_search_is_the_plain_search(monkeypatch: pytest.MonkeyPatch) ->
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 10**12)
     plain = solve(company(), work=150, seed=7)
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
+    assert warm_up()
     compiled = solve(company(), work=150, seed=7)
     assert compiled == plain
     assert plain.score < solve(company(), work=0, seed=7).score
@@ -55,5 +59,24 @@ def test_compiled_search_is_the_plain_search(monkeypatch: pytest.MonkeyPatch) ->
 
 def test_without_numba_the_plan_is_made_in_plain_python(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
-    monkeypatch.setattr(decode, "compiled_loops", lambda: None)
+    monkeypatch.setattr(warmth, "compiled_loops", lambda: None)
+    monkeypatch.setattr(warmth, "_done", threading.Event())
+    assert not warm_up()
     assert solve(company(), work=20, seed=7).steps
+
+
+def test_search_changes_over_in_the_middle(monkeypatch: pytest.MonkeyPatch) -> None:
+    if compiled_loops() is None:
+        pytest.skip("numba is not installed: there is nothing to compare")
+    warm_up()
+    plain = solve(company(), work=150, seed=3)
+    asked: list[int] = []
+
+    def warm_at_last() -> bool:
+        asked.append(1)
+        return len(asked) > 60
+
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
+    monkeypatch.setattr(workbench, "is_warm", warm_at_last)
+    monkeypatch.setattr(workbench, "PLAIN_CHUNK", 1)
+    assert solve(company(), work=150, seed=3) == plain
