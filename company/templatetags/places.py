@@ -50,6 +50,7 @@ PLACES = (
             "scenes:guise",
             "scenes:costume",
             "scenes:sketch",
+            "builds:guise",
         ),
     ),
     Place(
@@ -72,7 +73,10 @@ PLACES = (
         ),
     ),
     Place(
-        "figures", "Figures", "builds:figure_list", ("builds:figure", "builds:step", "builds:photo")
+        "figures",
+        "Figures",
+        "builds:figure_list",
+        ("builds:figure", "builds:step", "builds:work", "builds:photo"),
     ),
     Place(
         "moulds",
