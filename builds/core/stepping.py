@@ -108,7 +108,9 @@ def step_afters(workshop: Workshop) -> dict[StepKey, tuple[Wait, ...]]:
     >>> [(w.step.subject.costume, w.wait_min) for w in step_afters(shop)[dress]]
     [('coat', 5), ('gown', 5)]
     """
-    return {step.key: step.after for step in want_steps(workshop)}
+    _check(workshop)
+    maker = _StepMaker(workshop)
+    return {key: maker.waits(stage, view) for stage, view, key in maker.made}
 
 
 @dataclass(frozen=True, slots=True)

@@ -116,11 +116,24 @@ class Work:
         return min(left, key=order)
 
 
+SUBJECTS = (
+    "stage__craft",
+    "guise__character",
+    "pattern",
+    "pour__mould__pattern",
+    "figure__guise__character",
+    "costume",
+)
+
+
 def read_work(show: Show, user: User) -> Work:
     """Read the workshop as this person may see it. The number of queries does not grow."""
     plan = plan_seen_by(user, show)
     zone = ZoneInfo(show.company.time_zone)
-    steps = {step.pk: step for step in live_steps(show)}
+    # Prefetched, not joined: a thousand steps share some thirty stages and forty figures, and
+    # building each of those once halves the time of a page.
+    rows = live_steps(show).select_related(None).prefetch_related(*SUBJECTS)
+    steps = {step.pk: step for step in rows}
     figures = list(Figure.objects.filter(show=show))
     scenes = scenes_played(show)
     castings: dict[int, list[Casting]] = defaultdict(list)
@@ -138,7 +151,7 @@ def read_work(show: Show, user: User) -> Work:
         steps=steps,
         waits=step_waits(show, steps.values()),
         chosen=chosen_guises(show),
-        slips=_slips(plan),
+        slips=_slips(show, plan),
         spent=_spent(show),
         dates=figure_dates(plan, zone),
         needed=needed_by_dates(show, figures, scenes),
@@ -148,21 +161,24 @@ def read_work(show: Show, user: User) -> Work:
     )
 
 
-def _slips(plan: Plan | None) -> dict[int, Slip]:
+def _slips(show: Show, plan: Plan | None) -> dict[int, Slip]:
     """The plan's word on each step; a step in parts runs from its first to its last."""
     if plan is None:
         return {}
-    rows: dict[int, list[PlannedStep]] = defaultdict(list)
-    for row in PlannedStep.objects.filter(plan=plan).select_related("maker", "second"):
-        rows[row.step_id].append(row)
-    return {
-        pk: Slip(
-            tuple(dict.fromkeys(m for row in found for m in (row.maker, row.second) if m)),
-            min(row.start for row in found),
-            max(row.finish for row in found),
+    makers = {maker.pk: maker for maker in Maker.objects.for_company(show.company)}
+    found: dict[int, Slip] = {}
+    rows = PlannedStep.objects.filter(plan=plan).order_by("start", "part")
+    for pk, *who, start, finish in rows.values_list(
+        "step_id", "maker_id", "second_id", "start", "finish"
+    ):
+        own = tuple(makers[maker] for maker in who if maker is not None)
+        before = found.get(pk, Slip(own, start, finish))
+        found[pk] = Slip(
+            tuple(dict.fromkeys(before.makers + own)),
+            min(before.start, start),
+            max(before.finish, finish),
         )
-        for pk, found in rows.items()
-    }
+    return found
 
 
 def _spent(show: Show) -> dict[int, int]:

@@ -283,9 +283,9 @@ def test_queries_of_every_page_do_not_grow(
     plan_for(bench, step, bench.ines, J1=3)
     figure = bench.figure("J1")
     for url, count in (
-        (reverse("builds:figure_list", args=[bench.show.pk]), 35),
-        (figure.get_absolute_url(), 36),
-        (reverse("builds:step_detail", args=[step.pk]), 42),
+        (reverse("builds:figure_list", args=[bench.show.pk]), 48),
+        (figure.get_absolute_url(), 49),
+        (reverse("builds:step_detail", args=[step.pk]), 55),
     ):
         client.get(url)
         with django_assert_num_queries(count):
