@@ -46,17 +46,13 @@ def carry_out_past(show: Show, lead: User, start: datetime) -> None:
         if planned.person is not None:
             spans.setdefault(loaded.pieces[planned.id].step.pk, []).append(planned)
     rows = {step.pk: step for step in live_steps(show).select_related("show__company")}
+    calendar = _Days(show, start, max(instant_of(step.finish) for step in plan.steps))
     for index, (pk, parts) in enumerate(sorted(spans.items(), key=lambda item: item[1][-1].finish)):
         maker = loaded.makers[parts[0].person or ""]
-        _do(
-            rows[pk],
-            lead,
-            maker,
-            instant_of(parts[0].start),
-            instant_of(parts[-1].finish),
-            sum(loaded.step(part.id).minutes for part in parts),
-            index,
-        )
+        begun, finished = instant_of(parts[0].start), instant_of(parts[-1].finish)
+        minutes = sum(loaded.step(part.id).minutes for part in parts)
+        days = calendar.between(maker, begun, finished)
+        _do(rows[pk], lead, maker, begun, finished, minutes, days, index)
 
 
 def _done_steps(show: Show) -> set[int]:
@@ -103,14 +99,15 @@ def _do(
     start: datetime,
     finish: datetime,
     minutes: int,
+    days: list[date],
     index: int,
 ) -> None:
     """Begin a step when it was begun and finish it when it was finished; gates are passed."""
     with clock.fixed_at(start):
-        begin_step(step=step, user=lead, maker=maker, reason="as planned")
+        begin_step(step=step, user=lead, maker=maker, hindrances=())
     with clock.fixed_at(finish):
         took = int(minutes * REALLY_TOOK[index % len(REALLY_TOOK)] / 15) * 15 or 15
-        days = _days_between(start, finish)
+        days = days or [finish.date()]
         for day in days:
             log_work(
                 step=step,
@@ -124,11 +121,21 @@ def _do(
             pass_step(step=step, user=lead)
 
 
-def _days_between(start: datetime, finish: datetime) -> list[date]:
-    days = (finish.date() - start.date()).days
-    return [
-        day for n in range(days + 1) if (day := start.date() + timedelta(days=n)).weekday() < 5
-    ] or [finish.date()]
+class _Days:
+    """The days on which each maker was in."""
+
+    def __init__(self, show: Show, first: datetime, last: datetime) -> None:
+        self.zone = ZoneInfo(show.company.time_zone)
+        times = working_time_of(show.company, first.date(), last.date())
+        self.of = {
+            maker: sorted({instant_of(a).astimezone(self.zone).date() for a, _ in time.work})
+            for maker, time in times.items()
+        }
+
+    def between(self, maker: Maker, start: datetime, finish: datetime) -> list[date]:
+        """Those from the day of one instant to the day of another."""
+        first, last = start.astimezone(self.zone).date(), finish.astimezone(self.zone).date()
+        return [day for day in self.of[maker.pk] if first <= day <= last]
 
 
 def last_day_of(maker: Maker, now: datetime, zone: ZoneInfo) -> date:
@@ -149,6 +156,7 @@ def carry_out_pinned_up(show: Show, lead: User, plan: Plan, now: datetime) -> No
         parts.setdefault(row.step_id, []).append(row)
     whole = [group for pk, group in parts.items() if len(group) == group[0].parts]
     whole = [group for group in whole if group[0].step_id not in told]
+    calendar = _Days(show, plan.made_at, now)
     left = _left_over(whole, now.astimezone(zone).date(), zone)
     steps = {step.pk: step for step in live_steps(show).select_related("show__company")}
     for index, group in enumerate(sorted(whole, key=lambda group: group[-1].finish)):
@@ -156,7 +164,9 @@ def carry_out_pinned_up(show: Show, lead: User, plan: Plan, now: datetime) -> No
         if pk == left or not _is_open(show, pk):
             continue
         minutes = sum(row.minutes for row in group)
-        _do(steps[pk], lead, group[0].maker, group[0].start, group[-1].finish, minutes, index)
+        maker, begun, finished = group[0].maker, group[0].start, group[-1].finish
+        days = calendar.between(maker, begun, finished)
+        _do(steps[pk], lead, maker, begun, finished, minutes, days, index)
 
 
 def _left_over(whole: list[list[PlannedStep]], today: date, zone: ZoneInfo) -> int | None:
@@ -190,7 +200,7 @@ def say_how_it_stood(show: Show, lead: User, now: datetime, before: date) -> Non
         step = find_steps(show, told)[0]
         begun = datetime.combine(before, time(9), zone)
         with clock.fixed_at(begun):
-            begin_step(step=step, user=lead, maker=makers[told.who], reason="as planned")
+            begin_step(step=step, user=lead, maker=makers[told.who], hindrances=())
         with clock.fixed_at(begun + timedelta(hours=8)):
             minutes = int(told.hours * 60)
             finish_step(step=step, user=lead, maker=makers[told.who], minutes=minutes)
@@ -198,7 +208,7 @@ def say_how_it_stood(show: Show, lead: User, now: datetime, before: date) -> Non
         step = find_steps(show, told)[0]
         day = last_day_of(makers[told.who], now, zone)
         with clock.fixed_at(datetime.combine(day, time(16), zone)):
-            begin_step(step=step, user=lead, maker=makers[told.who], reason="as planned")
+            begin_step(step=step, user=lead, maker=makers[told.who], hindrances=())
         with clock.fixed_at(datetime.combine(day, time(17), zone)):
             log_work(step=step, user=lead, maker=makers[told.who], minutes=int(told.hours * 60))
     step = find_steps(show, story.CALLS_LEAD)[0]

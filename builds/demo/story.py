@@ -13,8 +13,8 @@ SHOW = "The Salt Almanac"
 TIME_ZONE = "Europe/London"
 LEAD = "Ines"
 FIRST_WEEK = -30  # weeks before the Monday of this week
-OPENING_DAYS = 110  # days after it
-NEEDED_BY_DAYS = 91
+OPENING_DAYS = 99  # days after it
+NEEDED_BY_DAYS = 82
 
 MONDAY, TUESDAY, WEDNESDAY, THURSDAY, FRIDAY = range(5)
 
@@ -81,12 +81,12 @@ SCENES = (
     ("2", "The pier", "One", 8, 0, False, None),
     ("3", "The ferry", "One", 6, 0.5, False, None),
     ("4", "Kitchen", "One", 9, 0, False, None),
-    ("5", "Storm", "One", 7, 20, True, 84),
+    ("5", "Storm", "One", 7, 20, True, 75),
     ("6", "Thirty years on", "Two", 8, 0, False, None),
     ("7", "The heron", "Two", 7, 0, False, None),
     ("8", "Customs shed", "Two", 8, 0, False, None),
     ("9", "Night crossing", "Two", 10, 0.5, False, None),
-    ("10", "Salt", "Two", 7, 0, False, 44),
+    ("10", "Salt", "Two", 7, 0, False, 37),
 )
 
 

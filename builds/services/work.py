@@ -7,6 +7,7 @@ the same button never books hours twice.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.core.exceptions import ValidationError
@@ -40,8 +41,11 @@ def begin_step(
     maker: Maker | None = None,
     reason: str = "",
     version: int | None = None,
+    hindrances: Sequence[Hindrance] | None = None,
 ) -> Step:
     """Record that somebody has begun. `maker` None: the person themselves.
+
+    `hindrances` are what comes before, where the caller has looked already.
 
     Raises NotYet where what comes before is not done or not dry and no `reason` is given,
     ValidationError where the step is closed to them, is struck or was begun, StaleEdit.
@@ -49,7 +53,7 @@ def begin_step(
     before = _open(step, version)
     if step.begun_at is not None:
         raise ValidationError("It was begun already.")
-    _begin(step, user, maker, reason)
+    _begin(step, user, maker, reason, hindrances)
     _write(step, before, user, reason=reason)
     return step
 
@@ -187,13 +191,21 @@ def _open(step: Step, version: int | None) -> dict[str, Any]:
     return snapshot(step)
 
 
-def _begin(step: Step, user: User, maker: Maker | None, reason: str) -> None:
+def _begin(
+    step: Step,
+    user: User,
+    maker: Maker | None,
+    reason: str,
+    hindrances: Sequence[Hindrance] | None = None,
+) -> None:
     maker = maker or maker_of(user, step)
     closed = closed_to(step, maker, own_role(user, step))
     if closed:
         raise ValidationError(f"{closed} Nothing was recorded.")
-    if not reason.strip() and (hindrances := hindrances_of(step)):
-        raise NotYet(hindrances)
+    if not reason.strip():
+        found = hindrances_of(step) if hindrances is None else list(hindrances)
+        if found:
+            raise NotYet(found)
     step.begun_at, step.begun_by = clock.now(), maker
 
 
