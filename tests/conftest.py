@@ -6,10 +6,13 @@ import logging
 import os
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import hypothesis
 import pytest
+
+if TYPE_CHECKING:
+    from tests.laid import Twins
 
 # `ci` gives the same examples on every run; `deep` looks further, for an afternoon's hunt:
 # HYPOTHESIS_PROFILE=deep python3 manage.py test tests/scenes
@@ -53,3 +56,32 @@ def logged_errors() -> Iterator[list[logging.LogRecord]]:
 def own_media(settings: Any, tmp_path: Path) -> None:
     """Uploads of a test go to its own folder."""
     settings.MEDIA_ROOT = tmp_path / "media"
+
+
+@pytest.fixture(scope="module")
+def laid(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Twins]:
+    """Two companies laid once for a module; each test finds them untouched.
+
+    What a test writes is rolled back as ever; the rows below it go with the module. Its tests
+    take the fixture `laid_media` as well where they look at pictures.
+    """
+    from django.core.management import call_command
+    from django.test import override_settings
+
+    from tests.laid import lay_twins
+
+    media = tmp_path_factory.mktemp("laid-media")
+    with django_db_blocker.unblock():
+        try:
+            with override_settings(MEDIA_ROOT=media):
+                yield lay_twins(media)
+        finally:
+            call_command("flush", verbosity=0, interactive=False)
+
+
+@pytest.fixture
+def laid_media(own_media: None, laid: Twins, settings: Any) -> None:
+    """Uploads lie where the laid companies have theirs."""
+    settings.MEDIA_ROOT = laid.media

@@ -1,0 +1,355 @@
+"""One small show laid whole through the services: a row of everything that a page can show.
+
+`lay_show()` lays it in a second or two. The fixture `laid` lays two companies for the tests that
+walk over all pages, so that each thing of one has its twin in the other.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+from typing import Any
+
+from django.apps import apps
+from PIL import Image
+
+from builds.models import (
+    Equipment,
+    Figure,
+    GuisePart,
+    Photo,
+    Plan,
+    PlanRun,
+    Route,
+    Stage,
+    Step,
+    WorkLog,
+)
+from builds.services.bench import accept_count, add_figure
+from builds.services.equipment import add_equipment
+from builds.services.figures import edit_figure
+from builds.services.hours import log_work
+from builds.services.patterns import borrow_part
+from builds.services.photos import add_photo
+from builds.services.plan_runs import ask_for_better
+from builds.services.plans import make_plan, pin_up
+from builds.services.stages import add_stage, strike_stage
+from builds.services.work import begin_step, call_lead, finish_step
+from company import clock
+from company.models import Company, Craft, Maker, Membership, Role, User
+from company.services.companies import start_company
+from company.services.crafts import add_craft
+from company.services.hours import add_day_off, add_other_work, set_hours
+from company.services.members import invite
+from company.services.people import add_maker, edit_maker, strike_maker
+from company.services.sign_in import make_link
+from scenes.models import ChangeRule, Costume, Guise, Scene, Show
+from scenes.services.cells import Wanted, set_cell
+from scenes.services.guises import add_guise
+from scenes.services.plot import add_rule
+from scenes.services.roles import add_role
+from scenes.services.scenes import add_scene
+from scenes.services.shows import start_show
+from scenes.services.sketches import add_sketch, choose_sketch
+
+SCENES = ((3, "The ferry"), (5, "Storm"), (6, "Thirty years on"), (7, "The heron"))
+WEEK = {day: [(9 * 60, 13 * 60), (14 * 60, 17 * 60)] for day in range(5)}
+
+
+def picture(colour: str = "tan") -> io.BytesIO:
+    """A small PNG as somebody would upload it."""
+    out = io.BytesIO()
+    Image.new("RGB", (24, 32), colour).save(out, "PNG")
+    out.seek(0)
+    out.name = "drawing.png"
+    return out
+
+
+class Laid:
+    """A company with everybody in it and one show in the middle of its build."""
+
+    def __init__(self, name: str, logins: str) -> None:
+        self.company: Company
+        self.lead: User
+        self.company, self.lead = start_company(
+            name=name, lead_name="Ines", login=f"Ines{logins}", time_zone="Europe/London"
+        )
+        self._people(logins)
+        self._calendar()
+        self._scenes_and_roles()
+        self._plot()
+        self._sketches()
+        self._bench()
+        self._work()
+        self._plans()
+        self._since()
+
+    @property
+    def show(self) -> Show:
+        """The show as it is now, read anew."""
+        return Show.objects.select_related("company", "current_draft").get(pk=self._show.pk)
+
+    def day(self, days: int) -> date:
+        """A day from today."""
+        return clock.today(self.company) + timedelta(days=days)
+
+    # The company
+
+    def _people(self, logins: str) -> None:
+        crafts = list(Craft.objects.for_company(self.company))
+        self.ines: Maker = Maker.objects.get(company=self.company)
+        values = {"name": "Ines", "is_lead": True, "user": self.lead, "is_saw_trained": True}
+        edit_maker(maker=self.ines, user=self.lead, version=None, values=values, crafts=crafts)
+        self.tomas = self._add_maker("Tomas", crafts[:6])
+        self.left = self._add_maker("Priya", crafts[:1])
+        self.free = self._add_maker("Odile", [])
+        strike_maker(maker=self.left, user=self.lead)
+        self.maker = self._invite("Tomas", Role.MAKER, logins, self.tomas)
+        self.reader = self._invite("Odile", Role.READER, logins)
+        self.membership = Membership.objects.get(user=self.reader)
+        self.link = make_link(user=self.reader, company=self.company, by=self.lead)
+        self.spare_craft = add_craft(
+            company=self.company, user=self.lead, name="gilding", daily_cap_min=None, makers=[]
+        )
+
+    def _add_maker(self, name: str, crafts: list[Craft]) -> Maker:
+        return add_maker(company=self.company, user=self.lead, values={"name": name}, crafts=crafts)
+
+    def _invite(self, name: str, role: Role, logins: str, maker: Maker | None = None) -> User:
+        place = invite(
+            company=self.company,
+            user=self.lead,
+            name=name,
+            login=f"{name}{logins}",
+            role=role,
+            maker=maker,
+        )
+        return place.user
+
+    def _calendar(self) -> None:
+        for maker in (self.ines, self.tomas):
+            set_hours(maker=maker, user=self.lead, from_date=None, week=WEEK)
+        self.other_work = add_other_work(
+            maker=self.tomas, user=self.lead, word="rehearsal", first=self.day(9), last=self.day(9)
+        )
+        days = {"company": self.company, "user": self.lead}
+        self.day_off = add_day_off(
+            **days, maker=self.tomas, first=self.day(16), last=self.day(17), word="away"
+        )
+        self.holiday = add_day_off(**days, first=self.day(30), last=self.day(30), word="closed")
+
+    # What the audience sees
+
+    def _scenes_and_roles(self) -> None:
+        self._show = start_show(
+            company=self.company,
+            user=self.lead,
+            title="The Salt Almanac",
+            first_day=self.day(-20),
+            opening=self.day(200),
+            crossing_s=30,
+            reset_s=30,
+        )
+        for label, title in SCENES:
+            add_scene(
+                show=self.show,
+                user=self.lead,
+                label=str(label),
+                title=title,
+                act="One" if label < 6 else "Two",
+                length_s=300,
+                gap_s=60,
+            )
+        self.jory = self._role("Jory Tarrow", "at nine", "smock", "oilskin")
+        self.older = add_guise(
+            show=self.show,
+            user=self.lead,
+            character=self.jory.character,
+            name="at thirty",
+            costumes=["grey coat"],
+        )
+        self.unborn = add_guise(
+            show=self.show,
+            user=self.lead,
+            character=self.jory.character,
+            name="as a gull",
+            costumes=[],
+        )
+        self.heron = self._role("The Heron", "", "feathers", kind="rod")
+        self.quill = self._role("Sister Quill", "", "habit")
+        self.gulls = self._role("Gulls", "", "plain", kind="hand")
+
+    def _role(self, name: str, guise: str, *costumes: str, kind: str = "string") -> Guise:
+        return add_role(
+            show=self.show, user=self.lead, name=name, guise=guise, costumes=costumes, kind=kind
+        )
+
+    def costume(self, guise: Guise, name: str) -> Costume:
+        """The guise's costume of this name."""
+        found: Costume = Costume.objects.get(guise=guise, name=name)
+        return found
+
+    def scene(self, label: str) -> Scene:
+        """The scene of this label in the draft as it stands."""
+        found: Scene = Scene.objects.get(draft=self.show.current_draft, label=label)
+        return found
+
+    def wear(self, guise: Guise, label: str, *costumes: str, **more: Any) -> None:
+        """Write what the guise wears in a scene; nothing takes it out of there."""
+        ids = [self.costume(guise, name).pk for name in costumes]
+        set_cell(
+            show=self.show,
+            user=self.lead,
+            guise=guise,
+            scene_key=self.scene(label).key,
+            wanted=[Wanted(costume_id=pk, **more) for pk in ids],
+        )
+
+    def _plot(self) -> None:
+        self.wear(self.jory, "3", "smock")
+        self.wear(self.jory, "5", "smock")
+        self.wear(self.jory, "7", "oilskin")
+        self.wear(self.older, "6", "grey coat")
+        self.wear(self.heron, "7", "feathers", enters_s=60)
+        smock, oilskin = self.costume(self.jory, "smock"), self.costume(self.jory, "oilskin")
+        add_rule(
+            show=self.show,
+            user=self.lead,
+            guise=self.jory,
+            from_costume=smock,
+            to_costume=oilskin,
+            change_s=3600,
+            people=1,
+        )
+
+    def _sketches(self) -> None:
+        def add(guise: Guise, user: User) -> Any:
+            upload = picture()
+            size = len(upload.getbuffer())
+            return add_sketch(guise=guise, user=user, upload=upload, size=size, words="in profile")
+
+        self.chosen_sketch = choose_sketch(sketch=add(self.jory, self.lead), user=self.lead)
+        for guise in (self.older, self.heron):
+            choose_sketch(sketch=add(guise, self.lead), user=self.lead)
+        self.own_sketch = add(self.jory, self.lead)
+        self.makers_sketch = add(self.jory, self.maker)
+
+    # What the workshop makes
+
+    def _bench(self) -> None:
+        borrow_part(guise=self.older, part="hands", lender=self.jory, user=self.lead)
+        accept_count(show=self.show, user=self.lead)
+        self.figure: Figure = Figure.objects.get(show=self._show, letters="J", number=1)
+        self.spare = add_figure(
+            show=self.show,
+            user=self.lead,
+            guise=self.jory,
+            costume=self.costume(self.jory, "smock"),
+            is_spare=True,
+        )
+        edit_figure(figure=self.figure, user=self.lead, version=None, place="shelf B")
+        self.gear: Equipment = add_equipment(
+            company=self.company, user=self.lead, name="spray booth", capacity=1
+        )
+        self.route: Route = Route.objects.get(company=self.company, kind="string")
+        self.stage: Stage = Stage.objects.get(route=self.route, key="carve")
+        self.struck_stage = strike_stage(stage=self._more_stage("smoke it"), user=self.lead)
+
+    def _more_stage(self, name: str) -> Stage:
+        values = {"name": name, "strand": "finish", "scope": "figure", "hours_min": 60}
+        return add_stage(route=self.route, user=self.lead, values=values, after=[])
+
+    def step(self, tag: str, key: str) -> Step:
+        """The step of a stage for the figure of this number, or for what its guise has."""
+        figure = Figure.objects.get(show=self._show, letters=tag[0], number=int(tag[1:]))
+        patterns = GuisePart.objects.filter(guise=figure.guise).values("pattern")
+        steps = Step.objects.filter(show=self._show, stage__key=key).select_related(
+            "show__company", "stage"
+        )
+        for own in ({"figure": figure}, {"pattern__in": patterns}, {"guise": figure.guise}):
+            if (found := steps.filter(**own).first()) is not None:
+                return found
+        raise LookupError(f"{tag} has no step {key}")
+
+    def _finish(self, step: Step) -> None:
+        begin_step(step=step, user=self.lead, maker=self.ines, reason="as it was")
+        finish_step(step=step, user=self.lead, maker=self.ines, minutes=60)
+
+    def _work(self) -> None:
+        self.waits_for_pass = self.step("J1", "pass-head")
+        self._finish(self.step("J1", "drawing"))
+        self._finish(self.step("J1", "sculpt-head"))
+        self._finish(self.waits_for_pass)
+        self.calls_lead = self.step("J1", "saw-blanks")
+        begin_step(step=self.calls_lead, user=self.lead, maker=self.ines, reason="as it was")
+        call_lead(step=self.calls_lead, user=self.lead, words="Which grain?")
+        self.under_way = self.step("J1", "shoes")
+        begin_step(step=self.under_way, user=self.maker, maker=self.tomas, reason="as it was")
+        self.log: WorkLog = log_work(
+            step=self.under_way, user=self.maker, minutes=60, maker=self.tomas
+        )
+        self.photo = self._photo(self.figure, self.maker)
+        self.step_photo = self._photo(self.under_way, self.maker)
+        self.not_begun = self.step("J2", "saw-blanks")
+
+    def _photo(self, subject: Figure | Step, user: User) -> Photo:
+        upload = picture("grey")
+        size = len(upload.getbuffer())
+        return add_photo(subject=subject, user=user, upload=upload, size=size, words="as it lies")
+
+    def _plans(self) -> None:
+        self.pinned: Plan = make_plan(show=self.show, user=self.lead, work=0)
+        pin_up(plan=self.pinned, user=self.lead)
+        self.run: PlanRun = ask_for_better(show=self.show, user=self.lead)
+
+    def _since(self) -> None:
+        """What the lead has written since: the next draft, and a plan that is not pinned up."""
+        self.wear(self.quill, "5", "habit")
+        self.rule: ChangeRule = ChangeRule.objects.get(draft=self.show.current_draft)
+        self.draft_plan: Plan = make_plan(show=self.show, user=self.lead, work=0)
+
+
+def lay_show(name: str = "Driftmoor Figure Theatre", logins: str = "") -> Laid:
+    """A company, its people and its show. `logins` makes sign-in names of a second one differ."""
+    return Laid(name, logins)
+
+
+@dataclass(frozen=True)
+class Twins:
+    """Two companies that know nothing of each other, laid alike, and where their pictures lie."""
+
+    ours: Laid
+    theirs: Laid
+    media: Path
+
+
+def lay_twins(media: Path) -> Twins:
+    """Both companies. A plan that follows what is recorded is made at once, as in a real house."""
+    ours = lay_show()
+    return Twins(ours, lay_show("Quay Street Puppets", " of the quay"), media)
+
+
+Rows = dict[str, dict[Any, tuple[Any, ...]]]
+
+
+def read_rows() -> Rows:
+    """Every row of the project as it stands, by table and key, but for when somebody signed in."""
+    found: Rows = {}
+    for label in ("company", "scenes", "builds"):
+        for model in apps.get_app_config(label).get_models(include_auto_created=True):
+            names = [f.attname for f in model._meta.concrete_fields if f.name != "last_login"]
+            rows = model._default_manager.order_by("pk").values_list("pk", *names)
+            found[model._meta.label] = {row[0]: row[1:] for row in rows}
+    return found
+
+
+def say_changed(before: Rows, after: Rows) -> list[str]:
+    """Rows that came, went or differ, one line each."""
+    return [
+        f"{table} {key}: {rows.get(key)} -> {after[table].get(key)}"
+        for table, rows in before.items()
+        for key in sorted(rows.keys() | after[table].keys(), key=str)
+        if rows.get(key) != after[table].get(key)
+    ]
