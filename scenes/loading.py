@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from uuid import UUID
 
+from django.db.models import Exists, OuterRef
+
 from scenes.core import plot as core
 from scenes.core.counting.results import Count as CoreCount
 from scenes.core.naming import Names
@@ -171,9 +173,18 @@ def read_stops(count: Count) -> list[tuple[int, list[tuple[UUID, int]]]]:
 
 
 def read_previous(count: Count) -> dict[tuple[UUID, int], int]:
-    """A kept count as the `previous` of the next one: the track's id of every stop."""
-    rows = TrackStop.objects.filter(count=count).order_by("track__position", "order")
+    """A kept count as the `previous` of the next one: the track's id of every stop.
+
+    An appearance that an import has given to another guise since then is left out: what played it
+    before was a figure of that other guise, which cannot play it now.
+    """
+    elsewhere = Appearance.objects.filter(
+        draft=OuterRef("count__draft__show__current_draft"), key=OuterRef("appearance_key")
+    ).exclude(guise=OuterRef("track__guise"))
+    rows = TrackStop.objects.filter(~Exists(elsewhere), count=count)
     return {
         (key, copy): track
-        for key, copy, track in rows.values_list("appearance_key", "copy", "track_id")
+        for key, copy, track in rows.order_by("track__position", "order").values_list(
+            "appearance_key", "copy", "track_id"
+        )
     }

@@ -128,6 +128,29 @@ def test_tracks_come_back_as_they_were_kept():
     )
 
 
+def test_stop_whose_appearance_went_to_another_guise_is_no_longer_a_previous_one():
+    show = lay_salt_almanac()
+    kept = Count.objects.create(
+        draft=show.current_draft, revision=1, figures=12, made_at="2026-03-04T10:00Z"
+    )
+    write_tracks(kept, count_figures(to_plot(read_rows(show))))
+    before = read_previous(kept)
+    at_nine, at_thirty = Guise.objects.filter(character__name="Jory Tarrow").order_by("position")[
+        :2
+    ]
+    moved = Appearance.objects.filter(guise=at_nine).first()
+    Appearance.objects.filter(pk=moved.pk).update(guise=at_thirty, costume=None)
+
+    after = read_previous(kept)
+
+    assert before.keys() - after.keys() == {(moved.key, 1)}
+    assert after.items() <= before.items()
+    old_tracks = dict(Track.objects.values_list("pk", "guise"))
+    for guise in count_figures(to_plot(read_rows(show)), after).guises:
+        kept_of = {track.previous for track in guise.tracks} - {None}
+        assert {old_tracks[pk] for pk in kept_of} <= {guise.guise}
+
+
 def test_stamp_differs_for_every_state_of_a_cell():
     lay_salt_almanac()
     heron = Guise.objects.get(character__name="The Heron")
