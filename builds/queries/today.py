@@ -118,9 +118,8 @@ def read_today(
     # What is left over from before is told today, not on the days one turns to.
     is_today = day == clock.today(show.company)
     before = rows if is_today else []
-    is_today = day == clock.today(show.company)
     benches = [
-        _bench(maker, day, pieces, before, work.get(maker.pk, ()), other, zone, mine, is_today)
+        _bench(maker, day, pieces, before, work.get(maker.pk, ()), other, zone, mine)
         for maker in makers
         if only is None or maker.pk == only.pk
     ]
@@ -205,7 +204,6 @@ def _bench(
     other: dict[int, list[str]],
     zone: ZoneInfo,
     mine: Maker | None,
-    is_today: bool,
 ) -> Bench:
     own = [p for p in pieces if p.day == day and maker.pk in (p.row.maker_id, p.row.second_id)]
     cards = [Card(p.row, p.minutes, p.start, p.finish) for p in join_parts(own)]

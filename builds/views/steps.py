@@ -11,6 +11,8 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from builds.access import step_for
+from builds.core.progress import Progress
+from builds.forms.photos import PhotoForm
 from builds.forms.refusals import add_refusal
 from builds.forms.steps import HoursForm, PassForm, RecordForm, StepForm
 from builds.models import Step, WorkLog
@@ -197,7 +199,10 @@ def render_step(
 
 def _forms(step: Step, card: StepCard) -> dict[str, Any]:
     asks = bool(card.hindrances)
+    # While it is open a photo goes with the answer; afterwards it is put up by itself.
+    is_over = card.progress in (Progress.FINISHED, Progress.DONE)
     return {
+        "photo_form": PhotoForm() if is_over and card.may_record else None,
         "record_form": RecordForm(step=step, is_lead=card.is_lead, asks_reason=asks),
         "pass_form": PassForm(step=step, is_lead=True, auto_id="pass-%s"),
         "hours_form": HoursForm(step=step, is_lead=card.is_lead),

@@ -107,7 +107,7 @@ def patterns_of(diary: Diary, maker: Maker) -> list[dict[str, Any]]:
     now = calendar.pattern_of(diary.today)
     patterns = sorted(calendar.patterns, key=lambda p: p.from_date or date.min)
     told = []
-    for pattern, following in zip(patterns, [*patterns[1:], None], strict=True):
+    for pattern, following in zip(patterns, [*patterns, None][1:], strict=True):
         until = following.from_date if following else None
         days: dict[int, list[tuple[int, int]]] = {}
         for s in sorted(pattern.stretches, key=lambda s: (s.weekday, s.start_min)):
