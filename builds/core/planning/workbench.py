@@ -33,7 +33,10 @@ LEAD_WAITS_MIN = (0, DAY_MIN, 5 * DAY_MIN, 20 * DAY_MIN, 60 * DAY_MIN, 200 * DAY
 FIRST_RULES = ((0, LEAD_WAITS_MIN[4], "serial"), (20, LEAD_WAITS_MIN[3], "serial"))
 SPARE_RULES = ((10, 0, "serial"), (10, 0, "dispatch"), (0, 0, "serial"), (40, 0, "serial"))
 TAIL_TENTHS = (0, 3, 10, 20, 40)
+SHORT_WAIT_MIN = 20 * DAY_MIN
 REMEMBERED = 20
+# rounds x steps of the first heat
+HEAT, HEAT_LEAST, FOR_EVER = 200_000, 20, 1 << 60
 # rounds x steps from which loading the compiled loops pays, and about a tenth of a second's worth
 WORTH_COMPILING = 400_000
 PLAIN_CHUNK, COMPILED_CHUNK = 1_500, 40_000
@@ -45,8 +48,9 @@ Rule = tuple[int, int, str]
 class Workbench:
     """A first draft and its improvement. `best` is None where no first draft was found.
 
-    The first rounds try rules, each of them pushed late and early again; then the search begins
-    from the best.
+    The first rounds try rules, each of them pushed late and early again. Then the search begins
+    from the best one of each kind, for where it begins decides much of where it can get; after a
+    heat the better half goes on, at last the best alone.
     """
 
     def __init__(self, layout: Layout, seed: int, goal: int) -> None:
@@ -56,7 +60,11 @@ class Workbench:
         self.rounds = 0
         self._seed = seed
         self._goal = goal
-        self._bench: Bench | None = None
+        self._worth: tuple[int, int, int] | None = None
+        self._starts: dict[tuple[str, bool], Draft] = {}
+        self._benches: list[Bench] = []
+        self._heat: list[tuple[int, int]] = []
+        self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
         self._chunk = max(1, PLAIN_CHUNK // max(1, layout.tables.n))
         self._lead = [one.id for one in layout.problem.people if one.is_lead]
         self._dates = dates(layout, self.decoder.topo)
@@ -99,6 +107,9 @@ class Workbench:
         bias = self.decoder.biases(dict.fromkeys(self._lead, rule[1]))
         for _ in range(2):
             draft = self.decoder.justify(draft, bias, keep=False)
+        kind = (rule[2], rule[1] > SHORT_WAIT_MIN)
+        if kind not in self._starts or draft.score < self._starts[kind].score:
+            self._starts[kind] = draft
         return self._offer(draft)
 
     def _offer(self, draft: Draft | None) -> bool:
@@ -117,22 +128,49 @@ class Workbench:
         if self.rounds < len(self._rules):
             self.rounds += 1
             return self._try_rule(self._rules[self.rounds - 1])
-        if self._bench is None:
-            self._bench = self._set_up(self.best)
-        before = self.rounds
+        if not self._heat:
+            self._next_heat()
+        place, left = self._heat[0]
+        bench = self._benches[place]
+        before = int(bench.facts[ROUNDS])
         search = self.decoder.loops["search"]
-        found = search(self.decoder.sheet, self.decoder.turned, self._bench, min(most, self._chunk))
-        facts = self._bench.facts
-        self.rounds = int(facts[ROUNDS])
-        if self.rounds == before:
-            self.rounds += most  # the goal is reached: there is nothing left to try
-        if not found:
+        search(self.decoder.sheet, self.decoder.turned, bench, min(most, self._chunk, left))
+        done = int(bench.facts[ROUNDS]) - before
+        self.rounds += done if done else most  # none: the goal is reached, nothing is left to try
+        self._heat[0] = (place, left - done)
+        if left <= done:
+            self._heat.pop(0)
+        return self._take_best(bench)
+
+    def _next_heat(self) -> None:
+        """Who searches next, and for how many rounds: all starts, the better half, the best."""
+        if not self._benches:
+            drafts = sorted(self._starts.values(), key=lambda draft: draft.score)
+            distinct = {draft.score: draft for draft in reversed(drafts)}
+            if self.best is not None:
+                distinct.setdefault(self.best.score, self.best)
+            self._benches = [self._set_up(distinct[score]) for score in sorted(distinct)]
+        else:
+            self._benches.sort(key=_worth)
+            del self._benches[max(1, len(self._benches) // 2) :]
+            self._heat_rounds *= 2
+        last = len(self._benches) == 1
+        rounds = FOR_EVER if last else self._heat_rounds
+        self._heat = [(place, rounds) for place in range(len(self._benches))]
+
+    def _take_best(self, bench: Bench) -> bool:
+        """Let a bench's best be the best of all, where it is better or as good and tidier."""
+        worth = _worth(bench)
+        assert self.best is not None
+        known = self._worth if self._worth is not None else (*self.best.score, worth[2])
+        if worth >= known:
             return False
+        self._worth = worth
         self.best = Draft(
-            [int(x) for x in _values(self._bench.best_start)],
-            [int(x) for x in _values(self._bench.best_finish)],
-            [int(x) for x in _values(self._bench.best_choice)],
-            (int(facts[BEST_LATE]), int(facts[BEST_READY])),
+            [int(x) for x in _values(bench.best_start)],
+            [int(x) for x in _values(bench.best_finish)],
+            [int(x) for x in _values(bench.best_choice)],
+            worth[:2],
         )
         return True
 
@@ -142,8 +180,9 @@ class Workbench:
             return
         self.decoder.compile()
         self._chunk = max(1, COMPILED_CHUNK // max(1, self.layout.tables.n))
-        if self._bench is not None:
-            self._bench = Bench(*(self.decoder.row(_values(row)) for row in self._bench))
+        self._benches = [
+            Bench(*(self.decoder.row(_values(row)) for row in bench)) for bench in self._benches
+        ]
 
     def _set_up(self, first: Draft) -> Bench:
         return Bench(*(self.decoder.row(row) for row in self._rows(first)))
@@ -161,7 +200,7 @@ class Workbench:
         facts = [0] * FACTS
         facts[LATE] = facts[BEST_LATE] = late
         facts[READY] = facts[BEST_READY] = ready
-        facts[GOAL], facts[ROUNDS] = self._goal, self.rounds
+        facts[GOAL] = self._goal
         facts[GROUPS], facts[TWINS] = len(figures), len(twins)
         facts[BIASES], facts[MEMORY] = len(biases), REMEMBERED
         bench = Bench(
@@ -198,6 +237,12 @@ class Workbench:
         untidy = count_untidy(sheet, bench, first.start, first.finish, first.choice)
         bench.facts[BEST_UNTIDY] = untidy
         return bench
+
+
+def _worth(bench: Bench) -> tuple[int, int, int]:
+    """What a bench has found: minutes late, ready, and how untidy it is."""
+    facts = bench.facts
+    return int(facts[BEST_LATE]), int(facts[BEST_READY]), int(facts[BEST_UNTIDY])
 
 
 def _values(row: Any) -> Any:
