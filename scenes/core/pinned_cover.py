@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 from typing import Any
 
 from scenes.core.counting import Previous, Relation, Stop, Track
-from scenes.core.counting.figures import make_track
 from scenes.core.counting.handover import Unit, Weights, hand_overs_to_keep
 from scenes.core.counting.matching import find_followers
 from scenes.core.counting.relation import state_entering, state_leaving
-from scenes.core.counting.stability import Played, Run, name_runs
+from scenes.core.counting.threading import list_units, thread_tracks
 from scenes.core.plot import Placed
 
 # Deterministic seconds of the solver for each of the two questions; one is about 3.6 s of clock.
@@ -103,11 +102,7 @@ class _Model:
     def __post_init__(self) -> None:
         from ortools.sat.python import cp_model
 
-        self.units = [
-            (index, copy)
-            for index, p in enumerate(self.placed)
-            for copy in range(1, p.appearance.copies + 1)
-        ]
+        self.units = list_units(self.placed)
         self.model = cp_model.CpModel()
         self.lines = self._make_lines()
         followers = find_followers(self.placed, self.relation)
@@ -261,32 +256,5 @@ class _Model:
         return _Found(follower, len(self.units) - len(follower), status == cp_model.OPTIMAL)
 
     def make_tracks(self, found: _Found) -> tuple[Track, ...]:
-        """Tracks by first entrance, carrying on those of the last count."""
-        follower: Mapping[Unit, Unit] = found.follower
-        followed = set(follower.values())
-        ways = []
-        for start in self.units:
-            if start in followed:
-                continue
-            way = [start]
-            while way[-1] in follower:
-                way.append(follower[way[-1]])
-            ways.append(way)
-        ways.sort(key=lambda way: [*(index for index, _ in way), len(self.placed)])
-        runs = []
-        for way in ways:
-            run = Run()
-            for index, copy in way:
-                stop = (self.placed[index].appearance.key, copy)
-                run.played.append(Played(index, self.previous.get(stop)))
-            runs.append(run)
-        name_runs(runs)
-        return tuple(
-            make_track(
-                tuple(Stop(self.placed[index].appearance.key, copy) for index, copy in way),
-                [self.placed[index] for index, _ in way],
-                run,
-                self.relation,
-            )
-            for way, run in zip(ways, runs, strict=True)
-        )
+        """The tracks of an answer."""
+        return thread_tracks(self.placed, found.follower, self.relation, self.previous)

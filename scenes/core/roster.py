@@ -103,14 +103,15 @@ def make_roster(
     tracks: Iterable[Track],
     crew: Crew,
     changes: Sequence[PlannedChange] = (),
-    performers_for: Mapping[PlannedChange, int] | None = None,
+    workers_for: Mapping[PlannedChange, int] | None = None,
 ) -> Roster:
     """Put people to everything, from the first second to the last.
 
     One sweep in order of time. A figure goes to who held it last, else to who is free; a person
     with two hands free is made, where none is, by joining two figures held with one hand each.
-    Hand-overs are few, not proved fewest. `performers_for` says how many of a change's people are
-    performers; without it dressers come first. n duties take about n x people steps.
+    Hand-overs are few, not proved fewest. `workers_for` says how many of a change's people are
+    of those who work figures; without it the others come first. n duties
+    take about n x people steps.
 
     >>> from scenes.core.plot import Appearance, Scene
     >>> plot = Plot((Scene("a", "1", 60),), (Appearance("x", "h", None, "a"),))
@@ -118,7 +119,7 @@ def make_roster(
     [Person(part='performer', number=1)]
     """
     sweep = _Sweep(crew)
-    jobs = list(_make_jobs(plot, tuple(tracks), crew.people_for, changes, performers_for))
+    jobs = list(_make_jobs(plot, tuple(tracks), crew.people_for, changes, workers_for))
     order = {"change": 0, "figure": 1, "handling": 2}
     jobs.sort(key=lambda j: (j.starts_s, order[j.kind], j.half, j.ends_s, str(j.stop)))
     for job in jobs:
@@ -133,7 +134,7 @@ def _make_jobs(
     tracks: Sequence[Track],
     people_for: Mapping[GuiseId, int],
     changes: Sequence[PlannedChange],
-    performers_for: Mapping[PlannedChange, int] | None,
+    workers_for: Mapping[PlannedChange, int] | None,
 ) -> Iterator[_Job]:
     placed = place_appearances(plot)
     track_of: dict[Stop, object] = {
@@ -156,7 +157,7 @@ def _make_jobs(
     for change in changes:
         if change.starts_s == change.ends_s:
             continue
-        own = (performers_for or {}).get(change)
+        own = (workers_for or {}).get(change)
         for n in range(change.people):
             yield _Job(
                 "change", change.to_stop, change.starts_s, change.ends_s,
@@ -192,7 +193,7 @@ class _Sweep:
         if job.kind == "change":
             pool = self.helpers
             if not job.by_dresser:
-                pool = [p for p in self.workers if p.part == "performer"]
+                pool = self.workers
             person = next((p for p in pool if not self._holds(p)), None)
             if person is None and pool is not self.helpers:
                 person = next((p for p in self.helpers if not self._holds(p)), None)

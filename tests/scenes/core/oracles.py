@@ -117,3 +117,36 @@ def _partitions(
     tracks.append([units[at]])
     yield from _partitions(plot, units, at + 1, tracks, most)
     tracks.pop()
+
+
+def all_partitions(plot: Plot, units: list[Unit]) -> Iterator[list[list[Unit]]]:
+    """Every way to put the units on tracks; the same lists each time, filled anew."""
+
+    def put(at: int, tracks: list[list[Unit]]) -> Iterator[list[list[Unit]]]:
+        if at == len(units):
+            yield tracks
+            return
+        for track in tracks:
+            if cost_of_step(plot, track[-1], units[at]) is not None:
+                track.append(units[at])
+                yield from put(at + 1, tracks)
+                track.pop()
+        tracks.append([units[at]])
+        yield from put(at + 1, tracks)
+        tracks.pop()
+
+    yield from put(0, [])
+
+
+def people_at(plot: Plot, at_s: int) -> tuple[int, int]:
+    """People working and hooks in use at one second, from the words of the rule."""
+    two = one = hung = handling = 0
+    for a, _, enters_s, leaves_s in lay_out(plot):
+        if not enters_s <= at_s < leaves_s:
+            continue
+        two += a.hold == "two hands"
+        one += a.hold == "one hand"
+        hung += a.hold == "hung in view"
+        if a.hold in ("hung in view", "set down"):
+            handling += at_s < enters_s + 10 or at_s >= leaves_s - 10
+    return two + (one + 1) // 2 + handling, hung

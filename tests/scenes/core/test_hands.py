@@ -25,7 +25,7 @@ from scenes.core.naming import Names
 from scenes.core.plot import Plot, place_appearances, scene_starts
 from scenes.core.roster import Person, check_roster, make_roster
 from scenes.core.turn_round import find_ways_back
-from tests.scenes.core.oracles import lay_out
+from tests.scenes.core.oracles import lay_out, people_at
 from tests.scenes.core.stories import JORY, change, make_scenes, wear
 from tests.scenes.core.strategies import plots
 
@@ -54,20 +54,6 @@ def held_plots(draw: st.DrawFn) -> Plot:
             for a in plot.appearances
         ),
     )
-
-
-def people_at(plot: Plot, at_s: int) -> tuple[int, int]:
-    """People working and hooks in use at one second, from the words of the rule."""
-    two = one = hung = handling = 0
-    for a, _, enters_s, leaves_s in lay_out(plot):
-        if not enters_s <= at_s < leaves_s:
-            continue
-        two += a.hold == "two hands"
-        one += a.hold == ONE_HAND
-        hung += a.hold == HUNG
-        if a.hold in (HUNG, SET_DOWN):
-            handling += at_s < enters_s + 10 or at_s >= leaves_s - 10
-    return two + (one + 1) // 2 + handling, hung
 
 
 @given(plot=held_plots())

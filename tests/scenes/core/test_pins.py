@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 import pytest
@@ -12,28 +12,11 @@ from hypothesis import strategies as st
 from scenes.core.counting import Stop, count_figures
 from scenes.core.pins import Apart, More, Pin, PinnedCount, Same, check_pinned, count_pinned
 from scenes.core.plot import Plot
-from tests.scenes.core.oracles import Unit, cost_of_step, lay_out
+from tests.scenes.core.oracles import Unit, all_partitions, cost_of_step, lay_out
 from tests.scenes.core.stories import JORY, change, make_scenes, name_all, wear
 from tests.scenes.core.strategies import plots
 
 SCENES = make_scenes(4, 4, 4, 4, gap_min=1)
-
-
-def all_partitions(plot: Plot, units: list[Unit]) -> Iterator[list[list[Unit]]]:
-    def put(at: int, tracks: list[list[Unit]]) -> Iterator[list[list[Unit]]]:
-        if at == len(units):
-            yield tracks
-            return
-        for track in tracks:
-            if cost_of_step(plot, track[-1], units[at]) is not None:
-                track.append(units[at])
-                yield from put(at + 1, tracks)
-                track.pop()
-        tracks.append([units[at]])
-        yield from put(at + 1, tracks)
-        tracks.pop()
-
-    yield from put(0, [])
 
 
 def honours(tracks: list[list[Unit]], pins: Sequence[Pin]) -> bool:
