@@ -121,7 +121,7 @@ def count_pinned(
     and then save changes and crossings first. Pins are honoured in the order given: one that
     cannot be kept, alone or together with those before it, is left out and says why. Guises
     whose pins the plain count keeps already cost nothing more; the others are solved exactly by
-    CP-SAT (Perron and Didier, OR-Tools), which for a guise of 60 appearances takes a second or so.
+    CP-SAT (Perron and Didier, OR-Tools), which for a guise of 60 appearances takes a second or two.
     Raises ValueError for a `More` of fewer than one figure.
 
     >>> from scenes.core.plot import Appearance, Scene
