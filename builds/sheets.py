@@ -12,7 +12,7 @@ from builds.queries.sheets.papers import BenchSheet, WeekSheet
 from builds.queries.sheets.register import read_plot_sheet, read_register
 from builds.queries.sheets.week import mondays_of, week_sheet
 from company.models import Company, Maker
-from company.sheets import LaidOut, Sheet, bind_pdf, join_pdf, lay_out, render_sheet
+from company.sheets import PaperFile, Sheet, bind_pdf, lay_out, render_sheet
 from scenes.drawings import print_tracks
 from scenes.models import Show
 
@@ -39,7 +39,7 @@ def desk_for(show: Show, *, only_pinned_up: bool = False) -> Desk:
     return read_desk(show, plan)
 
 
-def print_figure(desk: Desk, figure: Figure, paper: str, maker: Maker | None = None) -> bytes:
+def figure_paper(desk: Desk, figure: Figure, paper: str, maker: Maker | None = None) -> PaperFile:
     """`figure-J4.pdf`: one sheet a person, or the one of `maker`.
 
     Raises NothingToPrint where no work is left on it.
@@ -47,19 +47,20 @@ def print_figure(desk: Desk, figure: Figure, paper: str, maker: Maker | None = N
     sheets = [bench_sheet(desk, figure, maker)] if maker else bench_sheets(desk, figure)
     if not sheets:
         raise NothingToPrint(f"The plan has no work left on {figure.tag}.")
-    return join_pdf(
-        [_bench_html(sheet, paper) for sheet in sheets], title=_figure_title(desk, figure)
-    )
+    title = f"{desk.show.title}: bench sheets of {figure.tag}"
+    return PaperFile(figure_file(figure), title, tuple(_bench_html(s, paper) for s in sheets))
 
 
-def print_week(desk: Desk, maker: Maker, monday: date, paper: str) -> bytes:
+def week_paper(desk: Desk, maker: Maker, monday: date, paper: str) -> PaperFile:
     """`week-tomas-2027-05-10.pdf`."""
-    return join_pdf([_week_html(week_sheet(desk, maker, monday), paper)])
+    sheet = week_sheet(desk, maker, monday)
+    name = week_file(desk, maker, monday)
+    return PaperFile(name, f"{desk.show.title}: {sheet.title}", (_week_html(sheet, paper),))
 
 
-def print_pack(desk: Desk, paper: str) -> bytes:
+def pack_paper(desk: Desk, paper: str) -> PaperFile:
     """`pack.pdf`: for each person the week sheets, then the bench sheets."""
-    return bind_pdf([laid for _, laid in _lay_out_all(desk, paper)], title=_pack_title(desk))
+    return _pack_of(desk, _papers_by_person(desk, paper))
 
 
 def print_all(desk: Desk, paper: str) -> Iterator[tuple[str, bytes]]:
@@ -67,59 +68,58 @@ def print_all(desk: Desk, paper: str) -> Iterator[tuple[str, bytes]]:
 
     Every sheet is laid out once. Raises NothingToPrint where no work is left.
     """
-    laid_out = _lay_out_all(desk, paper)
-    yield "pack.pdf", bind_pdf([laid for _, laid in laid_out], title=_pack_title(desk))
-    files: dict[str, list[LaidOut]] = {}
-    for name, laid in laid_out:
-        files.setdefault(name, []).append(laid)
-    titles = {figure_file(figure): _figure_title(desk, figure) for figure in desk.figures}
-    for name, sheets in sorted(files.items()):
-        yield name, bind_pdf(sheets, title=titles.get(name, ""))
+    papers = _papers_by_person(desk, paper)
+    pack = _pack_of(desk, papers)
+    laid_out = dict(zip(pack.sheets, lay_out(pack.sheets), strict=True))
+    yield pack.name, bind_pdf(list(laid_out.values()), title=pack.title)
+    files: dict[tuple[str, str], list[Sheet]] = {}
+    for file in papers:
+        files.setdefault((file.name, file.title), []).extend(file.sheets)
+    for (name, title), sheets in sorted(files.items()):
+        yield name, bind_pdf([laid_out[sheet] for sheet in sheets], title=title)
 
 
-def print_register(show: Show, paper: str) -> bytes:
+def register_paper(show: Show, paper: str) -> PaperFile:
     """`register.pdf`: every figure with the count's reasons."""
     sheet = read_register(show)
     if not sheet.guises:
         raise NothingToPrint(NO_FIGURES)
-    context = {"sheet": sheet}
-    return join_pdf([render_sheet("sheets/register.html", context, paper=paper, title=sheet.title)])
+    html = render_sheet("sheets/register.html", {"sheet": sheet}, paper=paper, title=sheet.title)
+    return PaperFile("register.pdf", sheet.title, (html,))
 
 
-def print_plot(show: Show, paper: str) -> bytes:
+def plot_paper(show: Show, paper: str) -> PaperFile:
     """`costume-plot.pdf`, on the wide paper that goes with the company's."""
     sheet = read_plot_sheet(show)
     if not sheet.data.scenes or not any(role.tracks for role in sheet.data.roles):
         raise NothingToPrint(NO_PLOT)
     context = {"sheet": sheet, "pictures": print_tracks(sheet.data, ident="plot")}
-    wide = WIDE_PAPER[paper]
-    return join_pdf(
-        [render_sheet("sheets/plot_sheet.html", context, paper=wide, title=sheet.title)]
+    html = render_sheet(
+        "sheets/plot_sheet.html", context, paper=WIDE_PAPER[paper], title=sheet.title
     )
+    return PaperFile("costume-plot.pdf", sheet.title, (html,))
 
 
-def _lay_out_all(desk: Desk, paper: str) -> list[tuple[str, LaidOut]]:
-    """Every sheet in the pack's order, each with the name of the file that it stands in."""
-    sheets = list(_all_sheets(desk, paper))
-    if not sheets:
+def _pack_of(desk: Desk, papers: list[PaperFile]) -> PaperFile:
+    if not papers:
         raise NothingToPrint(NO_WORK)
-    names = [name for name, _ in sheets]
-    return list(zip(names, lay_out([sheet for _, sheet in sheets]), strict=True))
+    sheets = tuple(sheet for paper in papers for sheet in paper.sheets)
+    return PaperFile("pack.pdf", f"{desk.show.title}: week sheets and bench sheets", sheets)
 
 
-def _all_sheets(desk: Desk, paper: str) -> Iterator[tuple[str, Sheet]]:
+def _papers_by_person(desk: Desk, paper: str) -> list[PaperFile]:
+    """Each person's weeks, then each figure for that person alone."""
     figures_of: dict[int, list[Figure]] = {}
     makers = {maker.pk: maker for maker in desk.makers}
     for figure in desk.figures:
         for maker in makers_of_figure(desk, figure):
             makers.setdefault(maker.pk, maker)
             figures_of.setdefault(maker.pk, []).append(figure)
+    papers = []
     for maker in makers.values():
-        for monday in mondays_of(desk, maker):
-            sheet = week_sheet(desk, maker, monday)
-            yield week_file(desk, maker, monday), _week_html(sheet, paper)
-        for figure in figures_of.get(maker.pk, []):
-            yield figure_file(figure), _bench_html(bench_sheet(desk, figure, maker), paper)
+        papers += [week_paper(desk, maker, day, paper) for day in mondays_of(desk, maker)]
+        papers += [figure_paper(desk, f, paper, maker) for f in figures_of.get(maker.pk, [])]
+    return papers
 
 
 # Names of files
@@ -142,14 +142,6 @@ def _plain_name(name: str) -> str:
     """A name as part of a file name: letters, digits and dashes."""
     kept = "".join(c if c.isalnum() else "-" for c in name.casefold())
     return "-".join(part for part in kept.split("-") if part) or "maker"
-
-
-def _pack_title(desk: Desk) -> str:
-    return f"{desk.show.title}: week sheets and bench sheets"
-
-
-def _figure_title(desk: Desk, figure: Figure) -> str:
-    return f"{desk.show.title}: bench sheets of {figure.tag}"
 
 
 # Templates

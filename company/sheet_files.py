@@ -18,6 +18,7 @@ from PIL import Image
 HOST = "sheet.invalid"
 BASE = f"http://{HOST}/"
 STYLE = f"{BASE}static/company/css/sheet.css"
+TIGHT_STYLE = f"{BASE}static/company/css/sheet-tight.css"
 # The largest picture on a sheet is 72 mm high, where this is 350 dots an inch.
 LONGEST_SIDE_PX = 1000
 PICTURES_KEPT = 64

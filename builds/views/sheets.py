@@ -19,25 +19,22 @@ from builds.queries.sheets.listing import list_papers
 from builds.sheets import (
     NothingToPrint,
     desk_for,
-    figure_file,
+    figure_paper,
+    pack_paper,
     paper_of,
-    print_figure,
-    print_pack,
-    print_plot,
-    print_register,
-    print_week,
-    week_file,
+    plot_paper,
+    register_paper,
+    week_paper,
 )
 from company import clock
 from company.access import membership_of
 from company.htmx import render
 from company.models import Maker, Role, User
-from company.sheets import NO_PANGO, CannotPrint, can_print
+from company.sheets import NO_PANGO, CannotPrint, PaperFile, can_print
 from scenes.access import show_for
 from scenes.models import Show
 
 FARTHEST = timedelta(days=3 * 366)  # no plan reaches farther; a sheet beyond is a slip of the hand
-Named = tuple[str, bytes]
 
 
 @require_safe
@@ -51,10 +48,10 @@ def sheet_figure(request: HttpRequest, pk: int) -> HttpResponse:
     """The bench sheets of one figure."""
     figure = figure_for(request.user, pk, Role.READER)
 
-    def make(paper: str) -> Named:
+    def make(paper: str) -> PaperFile:
         desk = _desk(request, figure.show)
         own = desk.figure_by_id.get(figure.pk, figure)
-        return figure_file(own), print_figure(desk, own, paper, _one_maker(request, desk, own))
+        return figure_paper(desk, own, paper, _one_maker(request, desk, own))
 
     return _answer(request, figure.show, make)
 
@@ -73,32 +70,30 @@ def sheet_week(request: HttpRequest, pk: int, maker_pk: int, monday: str) -> Htt
         query = request.GET.urlencode()
         return redirect(f"{address.url}?{query}" if query else address.url)
 
-    def make(paper: str) -> Named:
-        desk = _desk(request, show)
-        return week_file(desk, maker, first), print_week(desk, maker, first, paper)
-
-    return _answer(request, show, make)
+    return _answer(
+        request, show, lambda paper: week_paper(_desk(request, show), maker, first, paper)
+    )
 
 
 @require_safe
 def sheet_pack(request: HttpRequest, pk: int) -> HttpResponse:
     """All papers of the plan in one file."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda p: ("pack.pdf", print_pack(_desk(request, show), p)))
+    return _answer(request, show, lambda paper: pack_paper(_desk(request, show), paper))
 
 
 @require_safe
 def sheet_register(request: HttpRequest, pk: int) -> HttpResponse:
     """The figure register with the count's reasons."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda paper: ("register.pdf", print_register(show, paper)))
+    return _answer(request, show, lambda paper: register_paper(show, paper))
 
 
 @require_safe
 def sheet_plot(request: HttpRequest, pk: int) -> HttpResponse:
     """The costume plot on wide paper."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda paper: ("costume-plot.pdf", print_plot(show, paper)))
+    return _answer(request, show, lambda paper: plot_paper(show, paper))
 
 
 def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200) -> HttpResponse:
@@ -119,17 +114,18 @@ def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200
     return render(request, "builds/sheet_list.html", None, context, status=status)
 
 
-def _answer(request: HttpRequest, show: Show, make: Callable[[str], Named]) -> HttpResponse:
+def _answer(request: HttpRequest, show: Show, make: Callable[[str], PaperFile]) -> HttpResponse:
     """The PDF, shown by the browser; or the list of papers with what is in the way."""
     try:
-        name, pdf = make(paper_of(show.company, request.GET.get("paper", "")))
+        file = make(paper_of(show.company, request.GET.get("paper", "")))
+        pdf = file.pdf()
     except (NothingToPrint, CannotPrint) as trouble:
         return _list(request, show, str(trouble), status=422)
     return HttpResponse(
         pdf,
         content_type="application/pdf",
         headers={
-            "Content-Disposition": content_disposition_header(False, name) or "inline",
+            "Content-Disposition": content_disposition_header(False, file.name) or "inline",
             "Cache-Control": "private, no-store",
         },
     )
