@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from builds.core.planning.compiled import PLAIN_LOOPS, compiled_loops
+from builds.core.planning.mirror import mirror
 from builds.core.planning.priorities import topological
 from builds.core.planning.sheet import lay_sheet
-from builds.core.planning.tables import Layout, Numbers, mirror
+from builds.core.planning.tables import Layout, Numbers
 
 Score = tuple[int, int]
 Loops = Mapping[str, Callable[..., Any]]

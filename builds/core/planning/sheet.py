@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from typing import Final
 
-from builds.core.planning.tables import BEFORE_ALL, Numbers, Tables
+from builds.core.planning.tables import Numbers, Tables
+from builds.core.planning.taken import BEFORE_ALL
 
 N: Final = 0
 HORIZON: Final = 1

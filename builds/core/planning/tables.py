@@ -1,8 +1,7 @@
 """The problem as rows of whole numbers: steps, who may do them, hours, what is already taken.
 
 Steps that are fixed are not in the rows: they stand in their people's and equipment's time from
-the start, and what follows them has its release from them. `mirror` turns time round, so that one
-insertion serves for going forward and backward.
+the start, and what follows them has its release from them.
 """
 
 from __future__ import annotations
@@ -13,6 +12,7 @@ from typing import Any, NamedTuple, Protocol
 from builds.core.planning.calendars import DAY_MIN, Calendar
 from builds.core.planning.hours import Hours, Pair
 from builds.core.planning.problem import Fixed, Intervals, Problem, Step
+from builds.core.planning.taken import BEFORE_ALL, rows_taken
 
 
 class Row(Protocol):
@@ -26,7 +26,6 @@ class Row(Protocol):
 Numbers = list[int]
 
 NONE = -1
-BEFORE_ALL = -(1 << 60)
 
 
 class Tables(NamedTuple):
@@ -143,9 +142,9 @@ def lay_out(problem: Problem, fixed: dict[str, Fixed], hours: Hours | None = Non
         capacity=[gear.capacity for gear in problem.equipment],
         **_waits(steps, index),
         **_holds(steps, problem),
-        **_slots(slots, problem.horizon),
+        **slot_rows(slots, problem.horizon),
         **_parts(steps, problem, fixed, number),
-        **_taken(problem, fixed, number),
+        **rows_taken(problem, fixed, number),
         **_dates(steps, problem, fixed),
         beats=sorted({a for row in slots[: len(own)] for a, _ in row}),
     )
@@ -238,7 +237,7 @@ def _holds(steps: Sequence[Step], problem: Problem) -> dict[str, Any]:
     }
 
 
-def _slots(slots: Sequence[Intervals], horizon: int) -> dict[str, Any]:
+def slot_rows(slots: Sequence[Intervals], horizon: int) -> dict[str, Any]:
     """Calendars one behind the other, with the first slot that ends after each day's start."""
     days = horizon // DAY_MIN + 2
     cal_day: list[int] = []
@@ -302,107 +301,3 @@ def _dates(steps: Sequence[Step], problem: Problem, fixed: dict[str, Fixed]) -> 
         "figure_done": done,
         "all_done": max((stands.finish for stands in fixed.values()), default=problem.now),
     }
-
-
-def _taken(problem: Problem, fixed: dict[str, Fixed], number: dict[str, int]) -> dict[str, Any]:
-    """Time that fixed steps take from people and equipment, from now on."""
-    busy: list[list[tuple[int, int]]] = [[] for _ in problem.people]
-    gear = {piece.id: k for k, piece in enumerate(problem.equipment)}
-    change: list[dict[int, int]] = [{} for _ in problem.equipment]
-    uses = [0] * len(problem.equipment)
-    for step in problem.steps:
-        for hold in step.holds:
-            uses[gear[hold.equipment]] += 1
-        if step.id not in fixed:
-            continue
-        stands = fixed[step.id]
-        start = max(stands.start, problem.now)
-        if stands.finish > start:
-            for who in (stands.person, stands.second):
-                if who is not None:
-                    busy[number[who]].append((start, stands.finish))
-        for hold in step.holds:
-            until = stands.finish + hold.hold_min + hold.rest_min
-            if until > start:
-                row = change[gear[hold.equipment]]
-                row[start] = row.get(start, 0) + hold.amount
-                row[until] = row.get(until, 0) - hold.amount
-    width = len(problem.steps) + 2
-    marks = 2 * max(uses, default=0) + 4
-    out: dict[str, Any] = {"width": width, "marks": marks}
-    rows = [_joined(row) for row in busy]
-    out["busy_n"] = [len(row) for row in rows]
-    out["busy_from"] = [_padded([a for a, _ in row], width) for row in rows]
-    out["busy_to"] = [_padded([b for _, b in row], width) for row in rows]
-    steps_of = [_profile(row) for row in change]
-    out["mark_n"] = [len(row) for row in steps_of]
-    out["mark_at"] = [_padded([at for at, _ in row], marks) for row in steps_of]
-    out["mark_used"] = [_padded([used for _, used in row], marks) for row in steps_of]
-    return out
-
-
-def _joined(row: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Busy time sorted, overlaps (two steps fixed at once) joined."""
-    out: list[tuple[int, int]] = []
-    for a, b in sorted(row):
-        if out and a < out[-1][1]:
-            out[-1] = (out[-1][0], max(out[-1][1], b))
-        else:
-            out.append((a, b))
-    return out
-
-
-def _profile(change: dict[int, int]) -> list[tuple[int, int]]:
-    """How much is held from each minute on; the first mark stands before all time."""
-    out, used = [(BEFORE_ALL, 0)], 0
-    for at in sorted(change):
-        used += change[at]
-        out.append((at, used))
-    return out
-
-
-def _padded(row: list[int], width: int) -> list[int]:
-    return row + [0] * max(0, width - len(row))
-
-
-def mirror(layout: Layout) -> Tables:
-    """The same tables with time running backward: minute t becomes horizon - t.
-
-    Waits turn round, holds after a finish become holds before a start, and releases are dropped
-    (a step pushed later never starts too early).
-    """
-    t = layout.tables
-    h = t.horizon
-    turned = _slots([tuple((h - b, h - a) for a, b in reversed(row)) for row in layout.slots], h)
-    busy_from = [list(row) for row in t.busy_from]
-    busy_to = [list(row) for row in t.busy_to]
-    for k in range(t.people):
-        count = t.busy_n[k]
-        turned_row = [(h - t.busy_to[k][j], h - t.busy_from[k][j]) for j in range(count)][::-1]
-        for j, (a, b) in enumerate(turned_row):
-            busy_from[k][j], busy_to[k][j] = a, b
-    mark_at = [list(row) for row in t.mark_at]
-    mark_used = [list(row) for row in t.mark_used]
-    for e in range(t.gear):
-        count = t.mark_n[e]
-        # usage between marks j and j + 1 lies between their mirrored minutes, in reverse order
-        spans = [(h - t.mark_at[e][j + 1], t.mark_used[e][j]) for j in range(count - 1)][::-1]
-        row = [(BEFORE_ALL, t.mark_used[e][count - 1]), *spans]
-        for j, (at, used) in enumerate(row):
-            mark_at[e][j], mark_used[e][j] = at, used
-    return t._replace(
-        release=[0] * t.n,
-        pred_at=t.succ_at,
-        pred=t.succ,
-        pred_wait=t.succ_wait,
-        succ_at=t.pred_at,
-        succ=t.pred,
-        succ_wait=t.pred_wait,
-        hold_pre=t.hold_post,
-        hold_post=t.hold_pre,
-        busy_from=busy_from,
-        busy_to=busy_to,
-        mark_at=mark_at,
-        mark_used=mark_used,
-        **turned,
-    )
