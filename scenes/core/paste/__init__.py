@@ -1,0 +1,17 @@
+"""A block pasted from a spreadsheet into the plot: what it will do, before it does it."""
+
+from scenes.core.paste.cells import NewCostume, Wish
+from scenes.core.paste.plan import NotUnderstood, PasteLine, PastePlan, apply_paste, plan_paste
+from scenes.core.paste.targets import GuiseName, Targets
+
+__all__ = [
+    "GuiseName",
+    "NewCostume",
+    "NotUnderstood",
+    "PasteLine",
+    "PastePlan",
+    "Targets",
+    "Wish",
+    "apply_paste",
+    "plan_paste",
+]
