@@ -20,6 +20,7 @@ LOOPS: tuple[Callable[..., Any], ...] = (
     place.clear,
     place.free_from,
     place.fit,
+    place.next_work,
     place.keep_busy,
     place.hold,
     place.take,
@@ -77,6 +78,13 @@ def shift_in(t: Any, at: int, end: int, value: int) -> None:
     t[at] = value
 
 
+def shift_out(t: Any, at: int, end: int) -> None:
+    """As in `place`: moving entries back by one, from the first."""
+    while at < end - 1:
+        t[at] = t[at + 1]
+        at += 1
+
+
 def copy_row(one: Any, other: Any, count: int) -> None:
     """As in `search`."""
     for i in range(count):
@@ -95,7 +103,7 @@ def compiled_loops() -> dict[str, Callable[..., Any]] | None:
         cache = Path(__file__).parent / "__pycache__" / f"loops-{_fingerprint()}"
         numba.config.CACHE_DIR = str(cache)
     made: dict[str, Any] = {}
-    for loop in (first_after, shift_in, copy_row, *LOOPS):
+    for loop in (first_after, shift_in, shift_out, copy_row, *LOOPS):
         names = {**loop.__globals__, **made}
         copy = types.FunctionType(loop.__code__, names, loop.__name__, loop.__defaults__)
         made[loop.__name__] = numba.njit(cache=True)(copy)

@@ -35,6 +35,7 @@ from builds.core.planning.sheet import (
     HOLD_OF,
     HOLD_POST,
     HOLD_PRE,
+    HORIZON,
     MARK_AT,
     MARK_N,
     MARK_USED,
@@ -68,6 +69,11 @@ def shift_in(t: Any, at: int, end: int, value: int) -> None:
     """Put a value at place `at`, moving what stands there and up to `end` on by one."""
     t[at + 1 : end + 1] = t[at:end]
     t[at] = value
+
+
+def shift_out(t: Any, at: int, end: int) -> None:
+    """Drop what stands at place `at`, moving what follows up to `end` back by one."""
+    t[at : end - 1] = t[at + 1 : end]
 
 
 def clear(t: Row) -> None:
@@ -205,14 +211,43 @@ def take(t: Row, i: int, o: int, s: int, f: int) -> None:
 
 
 def keep_busy(t: Row, p: int, s: int, f: int) -> None:
-    """Enter [s, f) among the busy times of person p."""
+    """Enter [s, f) among the busy times of person p, joined to those with no work in between.
+
+    A full diary is then a few long stretches, and looking for a gap takes a few steps.
+    """
     low = t[BUSY_FROM] + p * t[WIDTH]
     count = t[t[BUSY_N] + p]
-    j = first_after(t, low, low + count, s)
-    shift_in(t, j, low + count, s)
     to = t[BUSY_TO] - t[BUSY_FROM]
-    shift_in(t, j + to, low + count + to, f)
-    t[t[BUSY_N] + p] = count + 1
+    j = first_after(t, low, low + count, s)
+    joins_before = j > low and next_work(t, p, t[to + j - 1]) >= s
+    joins_after = j < low + count and next_work(t, p, f) >= t[j]
+    if joins_before and joins_after:
+        t[to + j - 1] = t[to + j]
+        shift_out(t, j, low + count)
+        shift_out(t, to + j, to + low + count)
+        t[t[BUSY_N] + p] = count - 1
+    elif joins_before:
+        t[to + j - 1] = f
+    elif joins_after:
+        t[j] = s
+    else:
+        shift_in(t, j, low + count, s)
+        shift_in(t, to + j, to + low + count, f)
+        t[t[BUSY_N] + p] = count + 1
+
+
+def next_work(t: Row, p: int, at: int) -> int:
+    """The first minute from `at` on that person p works (their calendar has their number)."""
+    day = at // DAY_MIN
+    end = t[t[CAL_END] + p]
+    if day >= t[DAYS]:
+        return at
+    k = t[t[CAL_DAY] + p * t[DAYS] + day]
+    while k < end and t[t[SLOT_TO] + k] <= at:
+        k += 1
+    if k >= end:
+        return t[HORIZON] + 1
+    return max(at, t[t[SLOT_FROM] + k])
 
 
 def hold(t: Row, e: int, a: int, b: int, amount: int) -> None:

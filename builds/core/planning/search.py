@@ -35,7 +35,7 @@ PATIENCE = 20  # rounds a step without a better plan, after which much worse one
 TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many changes within a day
 
 # shares of the moves, in percent, up to and with each
-PULL, SHIFT_FEW, SHIFT_MANY, SHIFT_GROUP, SWAP, TURN = 40, 60, 75, 84, 88, 97
+PULL, SHIFT_FEW, SHIFT_MANY, SHIFT_GROUP, SWAP, TURN = 40, 60, 75, 84, 88, 99
 
 
 class Bench(NamedTuple):
