@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import random
+
 from scenes.core.naming import Names
 from scenes.core.plot import Appearance, ChangeRule, Plot, Scene
 
@@ -55,3 +57,22 @@ def name_all(plot: Plot) -> Names:
         costumes={costume: str(costume).split(": ")[1] for costume in worn},
         scenes={scene.key: scene.label for scene in plot.scenes},
     )
+
+
+def crowded_plot(seed: int) -> Plot:
+    """Two roles that change in most gaps, so that people run short; a third is held meanwhile."""
+    chance = random.Random(seed)
+    scenes = tuple(Scene(n, str(n), 4, 4) for n in range(3))
+    worn = [
+        Appearance((role, n), role, (role, chance.choice(("coat", "gown"))), n, hold="set down")
+        for role in ("Jory", "Heron")
+        for n in range(3)
+    ]
+    if chance.random() < 0.5:
+        worn.append(Appearance("p", "Pell", None, 1, -2, 3, hold="one hand"))
+    rules = tuple(
+        ChangeRule(role, (role, one), (role, two), chance.choice((2, 3)), chance.choice((1, 1, 2)))
+        for role in ("Jory", "Heron")
+        for one, two in (("coat", "gown"), ("gown", "coat"))
+    )
+    return Plot(scenes, tuple(worn), rules)

@@ -17,7 +17,7 @@ from scenes.core.joint import BuildHours, JointCount, check_joint, count_with_pe
 from scenes.core.joint.windows import Span, find_lost, find_starts
 from scenes.core.plot import Appearance, ChangeRule, Plot, Scene
 from tests.scenes.core.oracles import Unit, all_partitions, cost_of_step, lay_out, people_at
-from tests.scenes.core.stories import JORY, change, make_scenes, wear
+from tests.scenes.core.stories import JORY, change, crowded_plot, make_scenes, wear
 from tests.scenes.core.strategies import plots
 
 Wanted = tuple[int, int, int, int]  # earliest, latest start, seconds, people
@@ -143,6 +143,20 @@ def test_hours_changes_and_crossings_are_the_best_of_all(made: tuple[Plot, Crew]
     assert check_joint(plot, crew, HOURS, joint) == []
     assert joint.proved
     assert aims_of(joint) == by_trying_all(plot, crew, HOURS)
+
+
+def test_where_people_run_short_the_best_of_all_is_found() -> None:
+    """Plots drawn so that most want more changes at once than there are people for."""
+    short = 0
+    for seed in range(24):
+        plot = crowded_plot(seed)
+        crew = (Crew(1), Crew(1, 1), Crew(2), Crew(0, 2, 1))[seed % 4]
+        joint = count_with_people(plot, crew, HOURS)
+        assert check_joint(plot, crew, HOURS, joint) == []
+        assert joint.proved
+        assert aims_of(joint) == by_trying_all(plot, crew, HOURS)
+        short += joint.build_min > count_with_people(plot, Crew(9), HOURS).build_min
+    assert short >= 6
 
 
 @given(made=peopled_plots(most=9))
