@@ -108,7 +108,7 @@ def test_pinned_figures_changes_and_crossings_are_those_of_highs(
         {step: many * cost[0] + cost[1] for step, cost in steps.items()},
         [many * many] * len(units),
     )
-    # Whether a track has passed a unit: on[a][n] says that n's track began at or went through a.
+    # on[n]: whether n comes on the track of the pin's first, at or after it.
     at = {stop: n for n, stop in enumerate(stops)}
     for pin in pinned.kept:
         assert isinstance(pin, Same | Apart)
@@ -117,9 +117,11 @@ def test_pinned_figures_changes_and_crossings_are_those_of_highs(
         program.row({on[first]: 1}, 1, 1)
         program.row({on[second]: 1}, int(isinstance(pin, Same)), int(isinstance(pin, Same)))
         for n in range(len(units)):
+            if n == first:
+                continue
             into = [pair for pair in steps if pair[1] == n]
-            if n != first:  # only who follows somebody on that track is on it
-                program.row({on[n]: 1, **{goes[p]: -1.0 for p in into}}, -np.inf, 0)
+            # On it is who follows somebody on it, and nobody else.
+            program.row({on[n]: 1, **{goes[p]: -1.0 for p in into}}, -np.inf, 0)
             for p in into:
                 program.row({on[n]: 1, on[p[0]]: -1, goes[p]: 1}, -np.inf, 1)
                 program.row({on[n]: -1, on[p[0]]: 1, goes[p]: 1}, -np.inf, 1)
