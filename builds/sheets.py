@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 from builds.models import Figure, Plan
-from builds.queries.sheets.bench import bench_sheet, bench_sheets, makers_of_figure
+from builds.queries.sheets.bench import bench_sheet, bench_sheets, makers_of_figure, rows_for
 from builds.queries.sheets.desk import Desk, plan_for_sheets, read_desk
 from builds.queries.sheets.papers import BenchSheet, WeekSheet
 from builds.queries.sheets.register import read_plot_sheet, read_register
+from builds.queries.sheets.spans import days_of, is_left_over
 from builds.queries.sheets.week import mondays_of, week_sheet
 from company.models import Company, Maker
 from company.sheets import PaperFile, Sheet, bind_pdf, lay_out, render_sheet
@@ -58,9 +60,16 @@ def week_paper(desk: Desk, maker: Maker, monday: date, paper: str) -> PaperFile:
     return PaperFile(name, f"{desk.show.title}: {sheet.title}", (_week_html(sheet, paper),))
 
 
-def pack_paper(desk: Desk, paper: str) -> PaperFile:
-    """`pack.pdf`: for each person the week sheets, then the bench sheets."""
-    return _pack_of(desk, _papers_by_person(desk, paper))
+def pack_paper(desk: Desk, paper: str, *, weeks: int | None = None) -> PaperFile:
+    """`pack.pdf`: for each person the week sheets, then the bench sheets.
+
+    With `weeks` only what falls due from now to the end of so many weeks, this one included.
+    """
+    until = date.max
+    if weeks is not None:
+        until = desk.diary.week_start(desk.today) + timedelta(days=7 * weeks)
+    pack = _pack_of(desk, _papers_by_person(desk, paper, until))
+    return replace(pack, name=f"pack-{weeks}-weeks.pdf") if weeks is not None else pack
 
 
 def print_all(desk: Desk, paper: str) -> Iterator[tuple[str, bytes]]:
@@ -107,17 +116,20 @@ def _pack_of(desk: Desk, papers: list[PaperFile]) -> PaperFile:
     return PaperFile("pack.pdf", f"{desk.show.title}: week sheets and bench sheets", sheets)
 
 
-def _papers_by_person(desk: Desk, paper: str) -> list[PaperFile]:
-    """Each person's weeks, then each figure for that person alone."""
+def _papers_by_person(desk: Desk, paper: str, until: date = date.max) -> list[PaperFile]:
+    """Each person's weeks, then each figure for that person alone, of work before a day."""
     figures_of: dict[int, list[Figure]] = {}
     makers = {maker.pk: maker for maker in desk.makers}
     for figure in desk.figures:
         for maker in makers_of_figure(desk, figure):
-            makers.setdefault(maker.pk, maker)
-            figures_of.setdefault(maker.pk, []).append(figure)
+            rows = rows_for(desk, figure, maker)
+            if any(day < until for day in days_of(desk, rows)) or is_left_over(desk, rows):
+                makers.setdefault(maker.pk, maker)
+                figures_of.setdefault(maker.pk, []).append(figure)
     papers = []
     for maker in makers.values():
-        papers += [week_paper(desk, maker, day, paper) for day in mondays_of(desk, maker)]
+        mondays = [monday for monday in mondays_of(desk, maker) if monday < until]
+        papers += [week_paper(desk, maker, monday, paper) for monday in mondays]
         papers += [figure_paper(desk, f, paper, maker) for f in figures_of.get(maker.pk, [])]
     return papers
 

@@ -67,6 +67,7 @@ def _measure(show: Show, runs: int) -> list[SheetRow]:
         f"bench sheets of {figure.tag}": lambda: figure_paper(desk, figure, "A4"),
         "figure register": lambda: register_paper(show, "A4"),
         "costume plot": lambda: plot_paper(show, "A4"),
+        "the pack of two weeks": lambda: pack_paper(desk_for(show), "A4", weeks=2),
         f"the pack, {len(desk.figures)} figures": lambda: pack_paper(desk_for(show), "A4"),
     }
     timed = {what: _time(make, runs) for what, make in papers.items()}

@@ -35,6 +35,7 @@ from scenes.access import show_for
 from scenes.models import Show
 
 FARTHEST = timedelta(days=3 * 366)  # no plan reaches farther; a sheet beyond is a slip of the hand
+WEEKS_OFFERED = ("1", "2", "4")
 
 
 @require_safe
@@ -77,9 +78,13 @@ def sheet_week(request: HttpRequest, pk: int, maker_pk: int, monday: str) -> Htt
 
 @require_safe
 def sheet_pack(request: HttpRequest, pk: int) -> HttpResponse:
-    """All papers of the plan in one file."""
+    """All papers of the plan in one file; with ?weeks=2 what falls due in two weeks."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda paper: pack_paper(_desk(request, show), paper))
+    asked = request.GET.get("weeks", "")
+    weeks = int(asked) if asked in WEEKS_OFFERED else None
+    return _answer(
+        request, show, lambda paper: pack_paper(_desk(request, show), paper, weeks=weeks)
+    )
 
 
 @require_safe

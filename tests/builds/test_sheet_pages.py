@@ -136,6 +136,24 @@ class TestWhat:
             assert f'href="{reverse(f"builds:{name}", args=args)}?paper=A4' in page
         assert "1\u00a0figure still has work to print" in page
 
+    def test_a_pack_of_the_weeks_to_come(self, ask: Ask) -> None:
+        """Four figures of about two days each: more than a week of three days holds."""
+        shop = Workshop(figures=4)
+        shop.comes(shop.ines, range(3), 9, 17)
+        with clock.fixed_at(MORNING):
+            pin_up(plan=make_plan(show=shop.show, user=shop.lead, work=0), user=shop.lead)
+        found = {
+            weeks: read_words(ask(shop.lead, "sheet_pack", shop.show.pk, weeks=weeks).content)
+            for weeks in ("1", "2", "", "-3", "nonsense")
+        }
+        assert len(found["1"]) < len(found["2"]) < len(found[""])
+        assert "week of 3 May" in found["1"]
+        assert "week of 10 May" not in found["1"]
+        assert "week of 10 May" in found["2"]
+        assert found["-3"] == found["nonsense"] == found[""]
+        answer = ask(shop.lead, "sheet_pack", shop.show.pk, weeks="2")
+        assert 'filename="pack-2-weeks.pdf"' in answer["Content-Disposition"]
+
     def test_names_of_the_files(self, shop: Workshop, ask: Ask) -> None:
         names = [
             ask(shop.lead, *address)["Content-Disposition"].partition("=")[2].strip('"')

@@ -35,11 +35,7 @@ def makers_of_figure(desk: Desk, figure: Figure) -> list[Maker]:
 
 def bench_sheet(desk: Desk, figure: Figure, maker: Maker) -> BenchSheet:
     """The sheet of one figure for one person."""
-    rows = [
-        row
-        for row in desk.rows_by_figure.get(figure.pk, ())
-        if maker.pk in (row.maker_id, row.second_id)
-    ]
+    rows = rows_for(desk, figure, maker)
     stages = [row.step.stage for row in rows]
     days = [day for day in days_of(desk, rows) if day >= desk.today]
     link = figure_link(figure)
@@ -66,6 +62,15 @@ def bench_sheet(desk: Desk, figure: Figure, maker: Maker) -> BenchSheet:
         mass_unit=mass_unit(desk.company),
         printed_from=printed_from(desk),
     )
+
+
+def rows_for(desk: Desk, figure: Figure, maker: Maker) -> list[PlannedStep]:
+    """A person's rows on a figure, as first or second pair of hands."""
+    return [
+        row
+        for row in desk.rows_by_figure.get(figure.pk, ())
+        if maker.pk in (row.maker_id, row.second_id)
+    ]
 
 
 def figure_title(figure: Figure) -> str:
