@@ -71,6 +71,7 @@ class _Laying:
             self._roles()
             self._plot()
             accept_count(show=self.show, user=self.lead)
+            self._wanted_by()
         carry_out_past(self.show, self.lead, self.at(7 * story.FIRST_WEEK, 8))
         pinned = last_day_of(self.lead_maker, self.now, self.zone)
         before = last_day_of(self.lead_maker, _morning(pinned, self.zone), self.zone)
@@ -282,13 +283,26 @@ class _Laying:
                 wanted=[_with_one_copy(row) for row in fewer],
             )
 
+    def _wanted_by(self) -> None:
+        for figure, worn in self._figures():
+            days = story.WANTED_BY.get(worn)
+            if days is not None:
+                edit_figure(figure=figure, user=self.lead, version=None, needed_by=self.day(days))
+
     def _where_they_lie(self) -> None:
-        rows = Figure.objects.filter(show=self.show).select_related("guise__character", "show")
-        for figure in rows.prefetch_related("costumes__costume"):
-            worn = figure.costumes.all()[0].costume.name
-            place = story.PLACES.get((figure.guise.character.name, figure.guise.name, worn))
+        for figure, worn in self._figures():
+            place = story.PLACES.get(worn)
             if place:
                 edit_figure(figure=figure, user=self.lead, version=None, place=place)
+
+    def _figures(self) -> list[tuple[Figure, tuple[str, str, str]]]:
+        """Each figure with its role, guise and first costume, as the story knows it."""
+        rows = Figure.objects.filter(show=self.show).select_related("guise__character", "show")
+        return [
+            (figure, (figure.guise.character.name, figure.guise.name, worn.costume.name))
+            for figure in rows.prefetch_related("costumes__costume")
+            for worn in figure.costumes.all()[:1]
+        ]
 
 
 def _with_one_copy(wanted: Wanted) -> Wanted:

@@ -205,12 +205,14 @@ def say_how_it_stood(show: Show, lead: User, now: datetime, before: date) -> Non
             minutes = int(told.hours * 60)
             finish_step(step=step, user=lead, maker=makers[told.who], minutes=minutes)
     for told in story.UNDER_WAY:
-        step = find_steps(show, told)[0]
-        day = last_day_of(makers[told.who], now, zone)
-        with clock.fixed_at(datetime.combine(day, time(16), zone)):
-            begin_step(step=step, user=lead, maker=makers[told.who], hindrances=())
-        with clock.fixed_at(datetime.combine(day, time(17), zone)):
-            log_work(step=step, user=lead, maker=makers[told.who], minutes=int(told.hours * 60))
+        step, maker = find_steps(show, told)[0], makers[told.who]
+        day = last_day_of(maker, now, zone)
+        first = last_day_of(maker, datetime.combine(day, time(7), zone), zone)
+        with clock.fixed_at(datetime.combine(first, time(10), zone)):
+            begin_step(step=step, user=lead, maker=maker, hindrances=())
+        for each in (first, day):
+            with clock.fixed_at(datetime.combine(each, time(17), zone)):
+                log_work(step=step, user=lead, maker=maker, minutes=int(told.hours * 30))
     step = find_steps(show, story.CALLS_LEAD)[0]
     with clock.fixed_at(now):
         call_lead(step=step, user=lead, words=story.CALLS_LEAD.words)

@@ -227,7 +227,7 @@ PLOT = (
 # Role, guise, from, to, minutes, people. The second is longer than any gap: allowed, and said.
 CHANGES = (
     ("Bartle the ferryman", "", "apron", "tarpaulin", 4, 1),
-    ("Captain Pell", "", "uniform", "drowned", 25, 1),
+    ("Jory Tarrow", "at sixty", "nightshirt", "pilot coat", 3, 1),
 )
 
 # How far each figure is: the last stages done, by role, guise and costume. What comes before
@@ -262,9 +262,10 @@ class StepStory:
 
 JUST_MOULDED = StepStory("The Heron", "", "feathers", "mould-head", LEAD, 6)
 FINISHED_NOT_PASSED = StepStory("Jory Tarrow", "at thirty", "grey coat", "trial-hang", LEAD, 3)
+# So far along that the day on which they are pinned up would finish them: they are left over.
 UNDER_WAY = (
-    StepStory("Jory Tarrow", "at sixty", "pilot coat", "joint", LEAD, 2),
-    StepStory("Jory Tarrow", "at nine", "oilskin", "paint", "Tomas", 1),
+    StepStory("Jory Tarrow", "at sixty", "pilot coat", "joint", LEAD, 6),
+    StepStory("Jory Tarrow", "at nine", "oilskin", "paint", "Tomas", 4),
 )
 CALLS_LEAD = StepStory(
     "Jory Tarrow",
@@ -281,6 +282,10 @@ CALLS_LEAD = StepStory(
 SECOND_HERON = ("7", "The Heron", "")
 UNDECIDED = ("9", "Sister Quill", "")
 ONE_GULL = (("5", "Gulls", ""), ("7", "Gulls", ""))
+
+# What the lead wants sooner than any rehearsal does, in days from this Monday: pictures for the
+# poster. With its mould still drying it cannot be in time, whatever the plan does.
+WANTED_BY = {("The Heron", "", "feathers"): 14}
 
 PLACES = {
     ("Captain Pell", "", "uniform"): "rail, hook 2",
