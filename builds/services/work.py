@@ -227,8 +227,8 @@ def _write(
     after = snapshot(step)
     changed = [name for name in after if after[name] != before[name]]
     said: dict[str, Any] = {name: after[name] for name in changed}
-    mine = maker_of(user, step)
     whose = [maker.name for maker in planned_for(step)]
+    mine = maker_of(user, step) if whose else None
     if whose and (mine is None or mine.name not in whose):
         said["planned_for"] = whose
     if reason.strip():
