@@ -111,7 +111,7 @@ def read_today(
     times = working_time_of(show.company, day, day + timedelta(days=WEEK_DAYS - 1))
     work = {pk: time.work for pk, time in times.items()}
     rows = planned_rows(plan, with_finished=True) if plan else []
-    pieces = [piece for row in rows for piece in pieces_of(row, work, zone)]
+    pieces = [piece for row in rows for piece in pieces_of(row, times, zone)]
     open_pieces = [piece for piece in pieces if piece.row.step.finished_at is None]
     steps = list(live_steps(show))
     other = _other_work(show, day)

@@ -16,9 +16,8 @@ from builds.models import Figure, Plan, PlannedStep
 from builds.queries.needed import NeededBy, needed_by_dates
 from builds.queries.plans import FigureDates, figure_dates
 from company import clock
-from company.core.working_time import Intervals
 from company.models import DayOff, Maker, OtherWork
-from company.queries import working_time_of
+from company.queries import MakerTime, working_time_of
 from company.templatetags.words import and_list, short_day
 from scenes.models import Show
 
@@ -89,9 +88,9 @@ def read_wall(show: Show, plan: Plan, first: date | None = None) -> Wall:
     first = week_of(first or today, company.week_start)
     last = first + timedelta(days=7 * WEEKS_SHOWN - 1)
     rows = planned_rows(plan)
-    work = {pk: time.work for pk, time in working_time_of(company, first, last).items()}
+    times = working_time_of(company, first, last)
     now = clock.now()
-    pieces = [p for row in rows for p in pieces_of(row, work, zone, now) if first <= p.day <= last]
+    pieces = [p for row in rows for p in pieces_of(row, times, zone, now) if first <= p.day <= last]
     figures = list(Figure.objects.filter(show=show).select_related("guise__character"))
     late = _late_figures(show, plan, figures, zone)
     final = max((row.finish.astimezone(zone).date() for row in rows), default=today)
@@ -117,16 +116,20 @@ def week_of(day: date, week_start: int) -> date:
 
 
 def pieces_of(
-    row: PlannedStep, work: Mapping[int, Intervals], zone: ZoneInfo, now: datetime | None = None
+    row: PlannedStep,
+    times: Mapping[int, MakerTime],
+    zone: ZoneInfo,
+    now: datetime | None = None,
 ) -> list[Piece]:
-    """A row cut into what is worked on each day, from the maker's hours.
+    """A row cut into what is worked on each day, from the maker's hours for its craft.
 
     With `now`, begun work counts from there on: what lies before it is done.
     """
     start = minute_of(max(row.start, now) if now and row.step.begun_at else row.start)
     finish = minute_of(row.finish)
     spans: dict[date, list[tuple[int, int]]] = defaultdict(list)
-    for a, b in work.get(row.maker_id, ()):
+    time = times.get(row.maker_id, MakerTime(()))
+    for a, b in time.by_craft.get(row.step.stage.craft_id or 0, time.work):
         if a < finish and b > start:
             span = (max(a, start), min(b, finish))
             spans[instant_of(span[0]).astimezone(zone).date()].append(span)

@@ -241,3 +241,19 @@ class TestThread:
             after = read_thread(shop.show, reader)
         assert (before.ready, after.ready) == (None, date(2027, 5, 5))
         assert Plan.objects.count() == 1
+
+
+def test_a_daily_cap_on_a_craft_holds_on_the_wall(shop: Workshop) -> None:
+    """Carving is capped at five hours a day: ten hours are two days of five."""
+    shop.crafts["carve"].daily_cap_min = 300
+    shop.crafts["carve"].save()
+    with clock.fixed_at(MORNING):
+        plan = make_plan(show=shop.show, user=shop.lead)
+        wall = read_wall(shop.show, plan)
+    carving = [
+        slip.work_min
+        for day in wall.plan.weeks[0].days
+        for slip in day.slips
+        if slip.words == "carve J1"
+    ]
+    assert carving == [300, 300]
