@@ -11,7 +11,7 @@ import secrets
 from dataclasses import dataclass
 from typing import IO
 
-from PIL import Image, ImageCms, ImageOps
+from PIL import Image, ImageCms, ImageFile, ImageOps
 
 LARGEST_MB = 20
 LARGEST_BYTES = LARGEST_MB * 1024 * 1024
@@ -58,6 +58,8 @@ def read_picture(upload: IO[bytes], size: int) -> Picture:
         raise PictureRefused("The file is empty. Choose the picture again.")
     try:
         upload.seek(0)
+        # WeasyPrint, once imported, has Pillow take half a picture for a whole one.
+        ImageFile.LOAD_TRUNCATED_IMAGES = False
         with Image.open(upload, formats=FORMATS) as image:
             if image.width * image.height > MOST_PIXELS:
                 raise PictureRefused(_too_many_pixels(image))

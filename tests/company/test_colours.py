@@ -21,7 +21,7 @@ CLOTHS = range(1, 7)
 SCREEN_SHEETS = [
     sheet
     for sheet in sorted(CSS.rglob("*.css"))
-    if sheet.name not in {"sheet.css", "fonts.css", "tokens.css"}
+    if sheet.name not in {"sheet.css", "sheet-tight.css", "fonts.css", "tokens.css"}
 ]
 
 

@@ -10,7 +10,7 @@ import zlib
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from PIL import Image, ImageCms, PngImagePlugin
+from PIL import Image, ImageCms, ImageFile, PngImagePlugin
 
 from company.pictures import (
     LARGEST_BYTES,
@@ -241,6 +241,14 @@ def test_picture_of_another_form_is_refused():
 def test_half_a_picture_is_refused(form):
     noise = Image.frombytes("RGB", (64, 64), random.Random(1).randbytes(64 * 64 * 3))
     data = encode(noise, form)
+
+    with pytest.raises(PictureRefused, match="not a whole"):
+        read(data[: len(data) // 2])
+
+
+def test_half_a_picture_is_refused_whatever_the_printing_library_set(monkeypatch):
+    monkeypatch.setattr(ImageFile, "LOAD_TRUNCATED_IMAGES", True)
+    data = encode(Image.new("RGB", (64, 64)), "PNG")
 
     with pytest.raises(PictureRefused, match="not a whole"):
         read(data[: len(data) // 2])
