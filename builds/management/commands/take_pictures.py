@@ -67,14 +67,14 @@ class Command(BaseCommand):
     def _take(self, browser: str, address: str, show: Show, lead: User, out: Path) -> None:
         from playwright.sync_api import sync_playwright
 
-        cookie = self._session(lead)
+        cookie, wanted = self._session(lead), self._wanted(show)
         out.mkdir(parents=True, exist_ok=True)
         with sync_playwright() as play:
             chromium = play.chromium.launch(
                 executable_path=browser,
                 args=["--no-sandbox", "--disable-background-networking"],
             )
-            for name, path, (width, height) in self._wanted(show):
+            for name, path, (width, height) in wanted:
                 context = chromium.new_context(viewport={"width": width, "height": height})
                 context.add_cookies(
                     [{"name": settings.SESSION_COOKIE_NAME, "value": cookie, "url": address}]
