@@ -98,7 +98,7 @@ def read_wall(show: Show, plan: Plan, first: date | None = None) -> Wall:
     step = timedelta(days=7 * WEEKS_SHOWN)
     return Wall(
         plan=WallPlan(
-            _weeks(show, pieces, first, today, {late_one.figure.pk for late_one in late})
+            _weeks(show, pieces, first, today, {one.figure.pk: one.needed.day for one in late})
         ),
         first=first,
         last=last,
@@ -146,7 +146,7 @@ def pieces_of(
 
 
 def _weeks(
-    show: Show, pieces: list[Piece], first: date, today: date, late: set[int]
+    show: Show, pieces: list[Piece], first: date, today: date, late: Mapping[int, date]
 ) -> tuple[WallWeek, ...]:
     by_day: dict[date, dict[int, list[Piece]]] = defaultdict(lambda: defaultdict(list))
     order = _thread_order(pieces)
@@ -205,9 +205,12 @@ def _slip(
     show: Show,
     pieces: list[Piece],
     order: Mapping[tuple[int, date], int],
-    late: set[int],
+    late: Mapping[int, date],
 ) -> Slip:
-    """One person's day: what is done on it, in the order it is done."""
+    """One person's day: what is done on it, in the order it is done.
+
+    Late is work on a figure after the day (`late`, by figure) on whose evening it was needed.
+    """
     pieces = sorted(pieces, key=lambda piece: piece.start)
     maker, day = pieces[0].row.maker, pieces[0].day
     words = list(dict.fromkeys(step_words(piece.row) for piece in pieces))
@@ -225,7 +228,7 @@ def _slip(
         work_min=sum(piece.minutes for piece in pieces),
         url=f"{url}?day={day.isoformat()}&maker={maker.pk}",
         sets_date=order.get((maker.pk, day)),
-        is_late=any(piece.row.step.figure_id in late for piece in pieces),
+        is_late=any(day > late.get(piece.row.step.figure_id or 0, day) for piece in pieces),
         second=and_list(seconds) if seconds else "",
         full_words=full,
     )

@@ -8,7 +8,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from builds.models import Plan, PlanRun, Step
+from builds.models import Figure, Plan, PlanRun, Step
 from builds.queries.thread import read_thread
 from builds.queries.today import read_today
 from builds.queries.wall import read_wall, week_of
@@ -257,3 +257,19 @@ def test_a_daily_cap_on_a_craft_holds_on_the_wall(shop: Workshop) -> None:
         if slip.words == "carve J1"
     ]
     assert carving == [300, 300]
+
+
+def test_work_after_the_day_it_was_needed_by_is_late(shop: Workshop) -> None:
+    """Needed by Tuesday evening, trued on Wednesday: only Wednesday's work on it is late."""
+    Figure.objects.update(needed_by=date(2027, 5, 4))
+    with clock.fixed_at(MORNING):
+        plan = make_plan(show=shop.show, user=shop.lead)
+        wall = read_wall(shop.show, plan)
+    late = {
+        (day.day.day, slip.maker)
+        for day in wall.plan.weeks[0].days
+        for slip in day.slips
+        if slip.is_late
+    }
+    assert late == {(5, "Ines"), (5, "Tomas")}
+    assert [one.dates.late_days for one in wall.late] == [1]
