@@ -62,14 +62,21 @@ def begin_a_show(page: Page) -> None:
     heading(page, "Scenes and roles")
 
 
+def settled(page: Page) -> None:
+    """A line that was swapped in takes the focus a moment later: who types sooner is pulled away."""
+    expect(page.locator(".htmx-request, .htmx-swapping, .htmx-settling")).to_have_count(0)
+
+
 def write_scenes_and_roles(page: Page) -> None:
     for number, (title, minutes) in enumerate(SCENES, 1):
         new = page.locator("#scene-new")
         expect(new.get_by_label("No.")).to_have_value(str(number))
+        settled(page)
         new.get_by_label("Scene").fill(title)
         new.get_by_label("Minutes").fill(minutes)
         new.get_by_label("Minutes").press("Enter")
     expect(page.locator("#scene-new").get_by_label("No.")).to_have_value("4")
+    settled(page)
     for number, (name, guise, kind, costumes) in enumerate(ROLES, 1):
         new = page.locator("#role-new")
         new.get_by_label("Role").fill(name)
@@ -78,6 +85,7 @@ def write_scenes_and_roles(page: Page) -> None:
         new.get_by_label("Costumes").fill(costumes)
         new.get_by_label("Costumes").press("Enter")
         expect(page.locator(".role")).to_have_count(number)
+        settled(page)
 
 
 def choose_sketches(page: Page) -> None:
