@@ -63,7 +63,7 @@ def begin_a_show(page: Page) -> None:
 
 
 def settled(page: Page) -> None:
-    """A line that was swapped in takes the focus a moment later: who types sooner is pulled away."""
+    """A line swapped in takes the focus a moment later: who types sooner is pulled away."""
     expect(page.locator(".htmx-request, .htmx-swapping, .htmx-settling")).to_have_count(0)
 
 
