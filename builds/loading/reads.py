@@ -8,7 +8,7 @@ from django.db.models import Sum
 
 from builds.models import Casting, PlannedStep, Stage, StageAfter, WorkLog
 from builds.models.routes import Mark
-from scenes.models import Show, Sketch
+from scenes.models import Show
 
 
 def spent_minutes(show: Show) -> dict[int, int]:
@@ -47,9 +47,3 @@ def stages_after_trued(show: Show) -> set[int]:
             found.add(stage)
             ahead += follow[stage]
     return found
-
-
-def sketched_guises(show: Show) -> set[int]:
-    """Guises of which a sketch is chosen."""
-    rows = Sketch.objects.filter(guise__character__show=show, is_chosen=True)
-    return set(rows.values_list("guise_id", flat=True))

@@ -13,13 +13,13 @@ from builds.loading.instants import QUARTER_MIN, end_of_day, minute_of
 from builds.loading.reads import (
     figure_of_pour,
     last_seconds,
-    sketched_guises,
     spent_minutes,
     stages_after_trued,
 )
 from builds.models import Mould, Stage
 from builds.models import Step as StepRow
 from builds.models.routes import Mark, Scope, Second
+from builds.queries.hindrances import chosen_guises
 from company.models import Maker
 from scenes.models import Show
 
@@ -55,7 +55,7 @@ class StepLoader:
         self.makers = makers
         self.spent = spent_minutes(show)
         self.seconds = last_seconds(show)
-        self.sketched = sketched_guises(show)
+        self.sketched = chosen_guises(show)
         rows = Mould.objects.filter(pattern__show=show).select_related("pattern")
         self.moulds = {mould.pk: mould for mould in rows}
         self.after_trued = stages_after_trued(show)

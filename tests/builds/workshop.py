@@ -39,8 +39,6 @@ class Workshop(Desk):
         self.stages = self._route()
         self.guise = self.role("Jory Tarrow", "at nine", "smock")
         self.guise.refresh_from_db()
-        for _ in range(figures):
-            pass
         costumes = [f"smock {n + 1}" for n in range(figures)]
         for n, costume in enumerate(costumes):
             self.wear(self.guise, str(n % 4 + 1), costume)
