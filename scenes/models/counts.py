@@ -20,9 +20,11 @@ class Count(models.Model):
     draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="counts")
     revision = models.PositiveIntegerField()
     figures = models.PositiveIntegerField()
-    with_people = models.PositiveIntegerField(null=True, blank=True)
-    proved = models.BooleanField(default=True)
-    gap = models.FloatField(default=0)
+    with_people = models.PositiveIntegerField(
+        null=True, blank=True, help_text="Figures with the people there are."
+    )
+    proved = models.BooleanField(default=True, help_text="Of the count with people.")
+    gap = models.FloatField(default=0, help_text="Of the count with people.")
     made_at = models.DateTimeField()
     accepted_at = models.DateTimeField(null=True, blank=True)
     by = models.ForeignKey(User, on_delete=models.SET_NULL, null=True, blank=True)
@@ -84,3 +86,31 @@ class TrackStop(models.Model):
 
     def __str__(self) -> str:
         return f"stop {self.order} of {self.track}"
+
+
+class PeopleCount(models.Model):
+    """The count with the people there are, kept because finding it may take seconds.
+
+    `question` is the digest of all it depends on: another plot, crew or hours is another question.
+    """
+
+    company_path: ClassVar[str] = "draft__show__company"
+
+    draft = models.ForeignKey(Draft, on_delete=models.CASCADE, related_name="people_counts")
+    question = models.CharField(max_length=64)
+    figures = models.PositiveIntegerField()
+    proved = models.BooleanField()
+    gap = models.FloatField()
+    found = models.JSONField()
+    made_at = models.DateTimeField()
+
+    objects = CompanyRows.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["draft", "question"], name="people_count_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.figures} figures with people for {self.draft}"

@@ -74,6 +74,9 @@ class Guise(models.Model):
     words = models.CharField("three words of character", max_length=120, blank=True)
     colours = models.CharField(max_length=200, blank=True)
     has_working = models.BooleanField("eyes or mouth move", default=False)
+    people = models.PositiveSmallIntegerField(
+        "people who work it", null=True, blank=True, help_text="Blank: as its kind asks."
+    )
     chosen_by = models.DateField("sketch chosen by", null=True, blank=True)
     position = models.PositiveIntegerField(default=0)
     note = models.TextField(blank=True)
@@ -90,6 +93,9 @@ class Guise(models.Model):
                 violation_error_message="This role has a guise of this name already.",
             ),
             models.CheckConstraint(condition=Q(scale__gt=0), name="guise_scale_above_nought"),
+            models.CheckConstraint(
+                condition=Q(people=None) | Q(people__gte=1), name="guise_people_at_least_one"
+            ),
         ]
 
     def __str__(self) -> str:
@@ -97,6 +103,33 @@ class Guise(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("scenes:guise_detail", args=[self.character.show_id, self.pk])
+
+
+class Rig(models.Model):
+    """A named trick build of a guise. Without a row of its own a rig does not play plain."""
+
+    company_path: ClassVar[str] = "guise__character__show__company"
+
+    guise = models.ForeignKey(Guise, on_delete=models.CASCADE, related_name="rigs")
+    name = models.CharField(max_length=40, help_text="For instance: flying.")
+    name_key = KeyField()
+    plays_plain = models.BooleanField("may play plain too", default=False)
+    version = models.PositiveIntegerField(default=1)
+
+    objects = CompanyRows.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["guise", "name_key"],
+                name="rig_name_once",
+                violation_error_message="This guise has a trick build of this name already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return self.name
 
 
 class Costume(models.Model):

@@ -27,6 +27,9 @@ class Show(models.Model):
     )
     performers = models.PositiveSmallIntegerField(null=True, blank=True)
     dressers = models.PositiveSmallIntegerField(null=True, blank=True)
+    dressers_who_work = models.PositiveSmallIntegerField(
+        default=0, help_text="Dressers who may also work figures."
+    )
     rail_hooks = models.PositiveSmallIntegerField(null=True, blank=True)
     bridge_mm = models.PositiveIntegerField(null=True, blank=True)
     crossing_s = models.PositiveIntegerField(default=0)
@@ -51,6 +54,11 @@ class Show(models.Model):
                 name="show_first_day_before_opening",
                 violation_error_message="The first day must come before the opening.",
             ),
+            models.CheckConstraint(
+                condition=Q(dressers_who_work=0) | Q(dressers_who_work__lte=F("dressers")),
+                name="show_working_dressers_are_dressers",
+                violation_error_message="More dressers work figures than there are dressers.",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -58,3 +66,41 @@ class Show(models.Model):
 
     def get_absolute_url(self) -> str:
         return reverse("builds:today", args=[self.pk])
+
+
+class Walk(models.Model):
+    """How long a figure is carried from one named place to another; the way back is its own.
+
+    Places are known by their names, as the entries of the plot spell them. Between places
+    without a row the show's crossing time counts.
+    """
+
+    company_path: ClassVar[str] = "show__company"
+
+    show = models.ForeignKey(Show, on_delete=models.CASCADE, related_name="walks")
+    from_place = models.CharField("from", max_length=40)
+    from_key = KeyField(of="from_place")
+    to_place = models.CharField("to", max_length=40)
+    to_key = KeyField(of="to_place")
+    walk_s = models.PositiveIntegerField("time it takes")
+    version = models.PositiveIntegerField(default=1)
+
+    objects = CompanyRows.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["show", "from_key", "to_key"],
+                name="walk_once",
+                violation_error_message="This way is there already.",
+            ),
+            models.CheckConstraint(
+                condition=~Q(from_key=F("to_key")),
+                name="walk_two_places",
+                violation_error_message="A way leads from one place to another.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"from {self.from_place} to {self.to_place}"
