@@ -11,7 +11,10 @@ from company.rows import CompanyRows
 
 
 class Change(models.Model):
-    """Written by every service in its own transaction; never changed afterwards."""
+    """Written by every service in its own transaction; never changed afterwards.
+
+    `where` and `said` are filled where the change can be undone: in what, and what it was.
+    """
 
     company_path: ClassVar[str] = "company"
 
@@ -20,6 +23,8 @@ class Change(models.Model):
     at = models.DateTimeField()
     noun = models.CharField(max_length=40)
     row = models.CharField(max_length=40)
+    where = models.CharField(max_length=40, blank=True, help_text="For instance: show 12.")
+    said = models.CharField(max_length=200, blank=True, help_text="What was done, in words.")
     before = models.JSONField(null=True, blank=True)
     after = models.JSONField(null=True, blank=True)
     undoes = models.OneToOneField(
@@ -30,7 +35,10 @@ class Change(models.Model):
 
     class Meta:
         ordering = ["-at", "-pk"]
-        indexes = [models.Index(fields=["company", "noun", "row"], name="change_of_row")]
+        indexes = [
+            models.Index(fields=["company", "noun", "row"], name="change_of_row"),
+            models.Index(fields=["company", "where", "user"], name="change_to_undo"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.noun} {self.row} at {self.at:%Y-%m-%d %H:%M}"

@@ -11,6 +11,8 @@ from django.db.models import F
 from company import clock
 from company.models import Change, Company, User
 
+MOST_SAID = 200
+
 
 class StaleEdit(Exception):
     """Somebody else changed the row since it was read. `row` holds what stands now."""
@@ -51,8 +53,13 @@ def record_change(
     before: dict[str, Any] | None = None,
     after: dict[str, Any] | None = None,
     undoes: Change | None = None,
+    where: str = "",
+    said: str = "",
 ) -> Change:
-    """Write one row of the record, inside the service's own transaction."""
+    """Write one row of the record, inside the service's own transaction.
+
+    `where` and `said` are for changes that can be undone: in what, and what was done.
+    """
     return Change.objects.create(
         company=company,
         user=user,
@@ -62,4 +69,6 @@ def record_change(
         before=before,
         after=after,
         undoes=undoes,
+        where=where,
+        said=said[:MOST_SAID],
     )

@@ -8,6 +8,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from company.clock import now
 from company.rows import CompanyRows, KeyField
 from scenes.models.roles import Costume, Guise
 from scenes.models.shows import Show
@@ -23,6 +24,7 @@ class Draft(models.Model):
     name = models.CharField(max_length=80, blank=True)
     parent = models.ForeignKey("self", on_delete=models.SET_NULL, null=True, blank=True)
     revision = models.PositiveIntegerField(default=1)
+    made_at = models.DateTimeField(default=now)
     frozen_at = models.DateTimeField(null=True, blank=True)
 
     objects = CompanyRows.as_manager()
