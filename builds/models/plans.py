@@ -42,6 +42,15 @@ class Plan(models.Model):
         blank=True,
         help_text="Figure, fit for rehearsal, ready to play, minutes late.",
     )
+    odds = models.JSONField(
+        null=True, blank=True, help_text="What two thousand runs of the plan say."
+    )
+    kept_until = models.DateTimeField(
+        null=True, blank=True, help_text="Until when helpers' days stand as they were pinned up."
+    )
+    is_released = models.BooleanField(
+        default=False, help_text="The lead has let the helpers' next days move."
+    )
     changes_seen = models.BigIntegerField(
         default=0, help_text="The last change on record when it was made."
     )
@@ -79,6 +88,7 @@ class PlannedStep(models.Model):
     latest_start = models.DateTimeField(null=True, blank=True)
     in_hand_min = models.IntegerField(null=True, blank=True)
     is_on_thread = models.BooleanField(default=False)
+    is_kept = models.BooleanField(default=False)  # a helper's day, as it was pinned up
 
     objects = CompanyRows.as_manager()
 
@@ -96,7 +106,11 @@ class PlannedStep(models.Model):
 
 
 class PlanRun(models.Model):
-    """A search for a better plan in the background. No heartbeat for a minute means ended."""
+    """A long search in the background. No heartbeat for a minute means ended.
+
+    Its aim is a better plan, or what would bring the show back in time: `asked` then holds what
+    is supposed besides, `found` what was tried and what came of it, best first.
+    """
 
     company_path: ClassVar[str] = "show__company"
 
@@ -105,7 +119,12 @@ class PlanRun(models.Model):
         RUNNING = "running", "running"
         ENDED = "ended", "ended"
 
+    class Aim(models.TextChoices):
+        BETTER = "better", "a better plan"
+        IN_TIME = "in time", "back in time"
+
     show = models.ForeignKey(Show, on_delete=models.CASCADE, related_name="plan_runs")
+    aim = models.CharField(max_length=8, choices=Aim, default=Aim.BETTER)
     state = models.CharField(max_length=8, choices=State, default=State.ASKED)
     asked_at = models.DateTimeField()
     asked_by = models.ForeignKey(
@@ -120,6 +139,8 @@ class PlanRun(models.Model):
         Plan, on_delete=models.SET_NULL, null=True, blank=True, related_name="found_by"
     )
     words = models.CharField(max_length=300, blank=True)
+    asked = models.JSONField(default=list, blank=True)
+    found = models.JSONField(default=dict, blank=True)
 
     objects = CompanyRows.as_manager()
 
@@ -127,7 +148,7 @@ class PlanRun(models.Model):
         ordering = ["-asked_at", "-pk"]
         constraints = [
             models.UniqueConstraint(
-                fields=["show"],
+                fields=["show", "aim"],
                 condition=Q(state__in=["asked", "running"]),
                 name="plan_run_one_live",
             )
