@@ -1,29 +1,61 @@
 """What the workshop makes: routes, figures, moulds and castings, steps, plans and photos."""
 
+from builds.models.controls import BridgeCheck, Control, ControlString, Reach, Venue
+from builds.models.drawings import (
+    Ballast,
+    Drawing,
+    DrawingHole,
+    DrawingJoint,
+    DrawingPart,
+    DrawingPicture,
+    JointKind,
+    PartKind,
+    ProportionSheet,
+    Side,
+)
 from builds.models.figures import Figure, FigureCostume, GuisePart, Part, Pattern, TrackFigure
+from builds.models.hangs import CostumeFit, TrialHang, Weighing
 from builds.models.moulds import Casting, Mould, Pour
 from builds.models.plans import Plan, PlannedStep, PlanRun
 from builds.models.routes import Equipment, Route, Stage, StageAfter
 from builds.models.steps import Photo, Step, WorkLog
 
 __all__ = [
+    "Ballast",
+    "BridgeCheck",
     "Casting",
+    "Control",
+    "ControlString",
+    "CostumeFit",
+    "Drawing",
+    "DrawingHole",
+    "DrawingJoint",
+    "DrawingPart",
+    "DrawingPicture",
     "Equipment",
     "Figure",
     "FigureCostume",
     "GuisePart",
+    "JointKind",
     "Mould",
     "Part",
+    "PartKind",
     "Pattern",
     "Photo",
     "Plan",
     "PlanRun",
     "PlannedStep",
     "Pour",
+    "ProportionSheet",
+    "Reach",
     "Route",
+    "Side",
     "Stage",
     "StageAfter",
     "Step",
     "TrackFigure",
+    "TrialHang",
+    "Venue",
+    "Weighing",
     "WorkLog",
 ]
