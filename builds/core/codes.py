@@ -16,7 +16,7 @@ _NUMBERS = {
     **{word: n * 10 for n, word in enumerate(_TENS, 2)},
 }
 _ARTICLES = {"the", "a", "an"}
-_LETTERS = {"head": "", "hands": "H", "body": "B"}
+_LETTERS = {"head": "", "hands": "H", "feet": "F", "body": "B"}
 LONGEST = 16
 
 
@@ -24,7 +24,7 @@ def make_code(character: str, guise: str, part: str, taken: Container[str]) -> s
     """Capitals and digits, at most 16, that no other pattern of the show has.
 
     The role's first word, then the guise's age where its name says one, else its first letters;
-    hands and body carry a letter more. Raises ValueError for an unknown part.
+    hands, feet and body carry a letter more. Raises ValueError for an unknown part.
 
     >>> make_code("Jory Tarrow", "at sixty", "head", set())
     'JORY60'

@@ -855,7 +855,12 @@ class Migration(migrations.Migration):
                 (
                     "part",
                     models.CharField(
-                        choices=[("head", "head"), ("hands", "hands"), ("body", "body")],
+                        choices=[
+                            ("head", "head"),
+                            ("hands", "hands"),
+                            ("feet", "feet"),
+                            ("body", "body"),
+                        ],
                         max_length=5,
                     ),
                 ),
@@ -893,16 +898,37 @@ class Migration(migrations.Migration):
                 ),
                 ("number", models.PositiveIntegerField(default=1)),
                 (
+                    "sculpt_material",
+                    models.CharField(blank=True, max_length=40, verbose_name="sculpted in"),
+                ),
+                (
                     "material",
-                    models.CharField(
-                        choices=[("plaster", "plaster"), ("silicone", "silicone")],
-                        default="plaster",
-                        max_length=12,
+                    models.CharField(default="plaster", max_length=40, verbose_name="moulded in"),
+                ),
+                (
+                    "casting_material",
+                    models.CharField(blank=True, max_length=40, verbose_name="cast in"),
+                ),
+                ("shrinkage_permille", models.PositiveSmallIntegerField(blank=True, null=True)),
+                (
+                    "fill_ml",
+                    models.PositiveIntegerField(blank=True, null=True, verbose_name="goes in, ml"),
+                ),
+                (
+                    "stays_ml",
+                    models.PositiveIntegerField(
+                        blank=True, null=True, verbose_name="stays in the mould, ml"
                     ),
                 ),
                 ("parts", models.PositiveSmallIntegerField(default=2)),
                 ("cavities", models.PositiveSmallIntegerField(default=1)),
                 ("made_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "dry_min",
+                    models.PositiveIntegerField(
+                        blank=True, null=True, verbose_name="dries, minutes"
+                    ),
+                ),
                 ("first_use", models.DateTimeField(blank=True, null=True)),
                 (
                     "rest_min",
@@ -911,8 +937,37 @@ class Migration(migrations.Migration):
                     ),
                 ),
                 (
+                    "dry_every",
+                    models.PositiveSmallIntegerField(
+                        blank=True, null=True, verbose_name="pours before a drying day"
+                    ),
+                ),
+                ("dried_at", models.DateTimeField(blank=True, null=True)),
+                (
                     "life",
                     models.PositiveIntegerField(default=30, verbose_name="castings it is good for"),
+                ),
+                (
+                    "yield_percent",
+                    models.PositiveSmallIntegerField(
+                        default=90,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(100),
+                        ],
+                        verbose_name="castings expected good, of 100",
+                    ),
+                ),
+                (
+                    "sure_percent",
+                    models.PositiveSmallIntegerField(
+                        default=90,
+                        validators=[
+                            django.core.validators.MinValueValidator(1),
+                            django.core.validators.MaxValueValidator(99),
+                        ],
+                        verbose_name="how sure to be of enough, of 100",
+                    ),
                 ),
                 (
                     "state",
@@ -925,6 +980,22 @@ class Migration(migrations.Migration):
                         ],
                         default="wanted",
                         max_length=8,
+                    ),
+                ),
+                ("mended_at", models.DateTimeField(blank=True, null=True)),
+                ("mended_words", models.CharField(blank=True, max_length=200)),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
+                ("retired_words", models.CharField(blank=True, max_length=200)),
+                ("note", models.TextField(blank=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "replaced_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="replaces",
+                        to="builds.mould",
                     ),
                 ),
                 (
@@ -952,7 +1023,12 @@ class Migration(migrations.Migration):
                 (
                     "part",
                     models.CharField(
-                        choices=[("head", "head"), ("hands", "hands"), ("body", "body")],
+                        choices=[
+                            ("head", "head"),
+                            ("hands", "hands"),
+                            ("feet", "feet"),
+                            ("body", "body"),
+                        ],
                         max_length=5,
                     ),
                 ),
@@ -1140,8 +1216,43 @@ class Migration(migrations.Migration):
                 ),
                 ("number", models.PositiveIntegerField()),
                 ("poured_at", models.DateTimeField(blank=True, null=True)),
+                ("material", models.CharField(blank=True, max_length=40, verbose_name="cast in")),
                 ("lot", models.CharField(blank=True, max_length=40)),
                 ("mix", models.CharField(blank=True, max_length=200)),
+                (
+                    "drain_min",
+                    models.PositiveIntegerField(
+                        blank=True, null=True, verbose_name="poured out after, minutes"
+                    ),
+                ),
+                (
+                    "open_min",
+                    models.PositiveIntegerField(
+                        blank=True, null=True, verbose_name="opened after, minutes"
+                    ),
+                ),
+                (
+                    "cure_min",
+                    models.PositiveIntegerField(
+                        blank=True, null=True, verbose_name="hard after, minutes"
+                    ),
+                ),
+                ("drained_at", models.DateTimeField(blank=True, null=True)),
+                ("opened_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "reason",
+                    models.CharField(blank=True, max_length=300, verbose_name="why all the same"),
+                ),
+                ("note", models.TextField(blank=True)),
+                (
+                    "cost",
+                    models.JSONField(
+                        blank=True, help_text="What its failures cost the plan.", null=True
+                    ),
+                ),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("struck_words", models.CharField(blank=True, max_length=300)),
+                ("version", models.PositiveIntegerField(default=1)),
                 (
                     "maker",
                     models.ForeignKey(
@@ -1188,7 +1299,29 @@ class Migration(migrations.Migration):
                         null=True,
                     ),
                 ),
-                ("place", models.CharField(blank=True, max_length=80)),
+                (
+                    "reason",
+                    models.CharField(
+                        blank=True, max_length=200, verbose_name="what is wrong with it"
+                    ),
+                ),
+                ("judged_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "place",
+                    models.CharField(blank=True, max_length=80, verbose_name="where it lies"),
+                ),
+                ("struck_at", models.DateTimeField(blank=True, null=True)),
+                ("version", models.PositiveIntegerField(default=1)),
+                (
+                    "judged_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="judged_castings",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
                 (
                     "figure",
                     models.ForeignKey(
@@ -1354,7 +1487,12 @@ class Migration(migrations.Migration):
                     "part",
                     models.CharField(
                         blank=True,
-                        choices=[("head", "head"), ("hands", "hands"), ("body", "body")],
+                        choices=[
+                            ("head", "head"),
+                            ("hands", "hands"),
+                            ("feet", "feet"),
+                            ("body", "body"),
+                        ],
                         help_text="Shared through this part when borrowed.",
                         max_length=5,
                     ),
@@ -1595,6 +1733,16 @@ class Migration(migrations.Migration):
                         on_delete=django.db.models.deletion.PROTECT,
                         related_name="steps",
                         to="scenes.guise",
+                    ),
+                ),
+                (
+                    "mould",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="steps",
+                        to="builds.mould",
                     ),
                 ),
                 (
@@ -2310,6 +2458,71 @@ class Migration(migrations.Migration):
             ),
         ),
         migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("parts__gte", 1)), name="mould_parts_1_up"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("life__gte", 1)), name="mould_life_1_up"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("yield_percent__gte", 1), ("yield_percent__lte", 100)),
+                name="mould_yield_1_to_100",
+                violation_error_message="Of a hundred castings 1 to 100 come out good.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("sure_percent__gte", 1), ("sure_percent__lte", 99)),
+                name="mould_sure_1_to_99",
+                violation_error_message="How sure to be runs from 1 to 99 of a hundred.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("made_at", None), ("state", "wanted")),
+                    models.Q(
+                        models.Q(("state", "wanted"), _negated=True), ("made_at__isnull", False)
+                    ),
+                    _connector="OR",
+                ),
+                name="mould_made_or_wanted",
+                violation_error_message="A mould that is made has a day on which it was made.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("first_use", None),
+                    models.Q(("first_use__gte", models.F("made_at")), ("made_at__isnull", False)),
+                    _connector="OR",
+                ),
+                name="mould_used_after_made",
+                violation_error_message="A mould is used after it is made.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="mould",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state", "retired"),
+                    models.Q(("replaced_by", None), ("retired_at", None)),
+                    _connector="OR",
+                ),
+                name="mould_retired_has_its_day",
+            ),
+        ),
+        migrations.AddConstraint(
             model_name="guisepart",
             constraint=models.UniqueConstraint(fields=("guise", "part"), name="guise_part_once"),
         ),
@@ -2334,9 +2547,46 @@ class Migration(migrations.Migration):
             constraint=models.UniqueConstraint(fields=("mould", "number"), name="pour_number_once"),
         ),
         migrations.AddConstraint(
+            model_name="pour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("opened_at", None),
+                    models.Q(
+                        ("opened_at__gte", models.F("poured_at")), ("poured_at__isnull", False)
+                    ),
+                    _connector="OR",
+                ),
+                name="pour_opened_after_poured",
+                violation_error_message="A mould is opened after it is poured.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="pour",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("drained_at", None),
+                    models.Q(
+                        ("drained_at__gte", models.F("poured_at")), ("poured_at__isnull", False)
+                    ),
+                    _connector="OR",
+                ),
+                name="pour_drained_after_poured",
+                violation_error_message="A mould is drained after it is poured.",
+            ),
+        ),
+        migrations.AddConstraint(
             model_name="casting",
             constraint=models.UniqueConstraint(
                 fields=("pattern", "number"), name="casting_number_once"
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="casting",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("figure__isnull", False)),
+                fields=("figure", "pattern"),
+                name="casting_one_a_figure",
+                violation_error_message="A figure has one casting of each part.",
             ),
         ),
         migrations.AddConstraint(
@@ -2345,6 +2595,48 @@ class Migration(migrations.Migration):
                 condition=models.Q(("figure", None), ("place", ""), _connector="OR"),
                 name="casting_in_one_place",
                 violation_error_message="A casting is in a figure or in a place, not in both.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="casting",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("result", None),
+                    ("struck_at__isnull", False),
+                    ("figure__isnull", False),
+                    models.Q(("place", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="casting_judged_is_somewhere",
+                violation_error_message="A casting that came out is in a figure or in a place.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="casting",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("result", "thrown out"), _negated=True),
+                    ("figure", None),
+                    _connector="OR",
+                ),
+                name="casting_thrown_out_of_figures",
+                violation_error_message="What is thrown out is in no figure.",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="casting",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("struck_at", None), models.Q(("figure", None), ("place", "")), _connector="OR"
+                ),
+                name="casting_struck_is_nowhere",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="casting",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("result", None), ("judged_at__isnull", False), _connector="OR"),
+                name="casting_judged_has_its_day",
             ),
         ),
         migrations.AddConstraint(
@@ -2412,6 +2704,7 @@ class Migration(migrations.Migration):
                         ("costume__isnull", True),
                         ("figure__isnull", True),
                         ("guise__isnull", False),
+                        ("mould__isnull", True),
                         ("pattern__isnull", True),
                         ("pour__isnull", True),
                     ),
@@ -2419,6 +2712,7 @@ class Migration(migrations.Migration):
                         ("costume__isnull", True),
                         ("figure__isnull", True),
                         ("guise__isnull", True),
+                        ("mould__isnull", True),
                         ("pattern__isnull", False),
                         ("pour__isnull", True),
                     ),
@@ -2426,6 +2720,15 @@ class Migration(migrations.Migration):
                         ("costume__isnull", True),
                         ("figure__isnull", True),
                         ("guise__isnull", True),
+                        ("mould__isnull", False),
+                        ("pattern__isnull", True),
+                        ("pour__isnull", True),
+                    ),
+                    models.Q(
+                        ("costume__isnull", True),
+                        ("figure__isnull", True),
+                        ("guise__isnull", True),
+                        ("mould__isnull", True),
                         ("pattern__isnull", True),
                         ("pour__isnull", False),
                     ),
@@ -2433,6 +2736,7 @@ class Migration(migrations.Migration):
                         ("costume__isnull", True),
                         ("figure__isnull", False),
                         ("guise__isnull", True),
+                        ("mould__isnull", True),
                         ("pattern__isnull", True),
                         ("pour__isnull", True),
                     ),
@@ -2440,6 +2744,7 @@ class Migration(migrations.Migration):
                         ("costume__isnull", False),
                         ("figure__isnull", False),
                         ("guise__isnull", True),
+                        ("mould__isnull", True),
                         ("pattern__isnull", True),
                         ("pour__isnull", True),
                     ),
@@ -2462,6 +2767,14 @@ class Migration(migrations.Migration):
                 condition=models.Q(("pattern__isnull", False)),
                 fields=("stage", "pattern"),
                 name="step_of_pattern_once",
+            ),
+        ),
+        migrations.AddConstraint(
+            model_name="step",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("mould__isnull", False)),
+                fields=("stage", "mould"),
+                name="step_of_mould_once",
             ),
         ),
         migrations.AddConstraint(

@@ -4,8 +4,9 @@ from django.db import models
 
 
 class Part(models.TextChoices):
-    """Head, hands or body."""
+    """Head, hands, feet or body. Hands and feet are a pair."""
 
     HEAD = "head", "head"
     HANDS = "hands", "hands"
+    FEET = "feet", "feet"
     BODY = "body", "body"

@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import Q
 
 from builds.models.figures import Figure, Pattern
-from builds.models.moulds import Pour
+from builds.models.moulds import Mould, Pour
 from builds.models.routes import Stage
 from company.models import Company, Maker, User
 from company.rows import CompanyRows
@@ -16,12 +16,14 @@ from scenes.models import Costume, Guise, Show
 
 
 def _subject(**given: bool) -> Q:
-    names = ("guise", "pattern", "pour", "figure", "costume")
+    names = ("guise", "pattern", "mould", "pour", "figure", "costume")
     return Q(**{f"{name}__isnull": not given.get(name, False) for name in names})
 
 
 class Step(models.Model):
-    """One stage for one guise, pattern, pour, figure, or costume of a figure.
+    """One stage for one guise, pattern, mould, pour, figure, or costume of a figure.
+
+    The first mould of a pattern is made by the pattern's own step, each further one by its own.
 
     `planned_min` comes from the route. `own_min`, pins, notes and the record of what was done
     are the makers' own and no re-making of steps writes them.
@@ -36,6 +38,9 @@ class Step(models.Model):
     )
     pattern = models.ForeignKey(
         Pattern, on_delete=models.PROTECT, null=True, blank=True, related_name="steps"
+    )
+    mould = models.ForeignKey(
+        Mould, on_delete=models.PROTECT, null=True, blank=True, related_name="steps"
     )
     pour = models.ForeignKey(
         Pour, on_delete=models.PROTECT, null=True, blank=True, related_name="steps"
@@ -75,6 +80,7 @@ class Step(models.Model):
             models.CheckConstraint(
                 condition=_subject(guise=True)
                 | _subject(pattern=True)
+                | _subject(mould=True)
                 | _subject(pour=True)
                 | _subject(figure=True)
                 | _subject(figure=True, costume=True),
@@ -89,6 +95,11 @@ class Step(models.Model):
                 fields=["stage", "pattern"],
                 condition=Q(pattern__isnull=False),
                 name="step_of_pattern_once",
+            ),
+            models.UniqueConstraint(
+                fields=["stage", "mould"],
+                condition=Q(mould__isnull=False),
+                name="step_of_mould_once",
             ),
             models.UniqueConstraint(
                 fields=["stage", "pour"], condition=Q(pour__isnull=False), name="step_of_pour_once"
@@ -125,6 +136,8 @@ class Step(models.Model):
             return f"{self.figure.tag} {self.costume}" if self.costume else self.figure.tag
         if self.pour:
             return f"{self.pour.mould.pattern.whose}, pour {self.pour.number}"
+        if self.mould:
+            return f"{self.mould.pattern.whose}, mould {self.mould.number}"
         return self.pattern.whose if self.pattern else str(self.guise)
 
     @property
