@@ -1,0 +1,1 @@
+"""The full-size drawing: from a photo to millimetres, proportions to start from, tiles of paper."""
