@@ -13,7 +13,15 @@ from builds.models.drawings import (
     ProportionSheet,
     Side,
 )
-from builds.models.figures import Figure, FigureCostume, GuisePart, Part, Pattern, TrackFigure
+from builds.models.figures import (
+    Figure,
+    FigureCostume,
+    GuisePart,
+    MakeOver,
+    Part,
+    Pattern,
+    TrackFigure,
+)
 from builds.models.hangs import CostumeFit, TrialHang, Weighing
 from builds.models.moulds import Casting, Mould, Pour
 from builds.models.plans import Plan, PlannedStep, PlanRun
@@ -37,6 +45,7 @@ __all__ = [
     "FigureCostume",
     "GuisePart",
     "JointKind",
+    "MakeOver",
     "Mould",
     "Part",
     "PartKind",

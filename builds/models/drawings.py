@@ -115,9 +115,10 @@ def picture_path(picture: DrawingPicture, filename: str) -> str:
 class DrawingPicture(models.Model):
     """A photo or scan of the paper drawing, with two marks for the scale.
 
-    The marks are picture points `marks_mm` apart on the paper at full size. `floor_y_px` is the
-    floor; `axis_x_px` the line of balance (profile) or the middle line (front). Pixels run right
-    and down from the top left of the stored, upright picture, after turning by `turn_deg`.
+    The marks are picture points `marks_mm` apart on the paper at full size. The line of balance
+    (profile) or the middle line (front) stands on the floor at (`axis_x_px`, `floor_y_px`); a
+    second point on it, where there is one, sets a picture straight that was taken askew. Pixels
+    run right and down from the top left of the stored, upright picture.
     """
 
     company_path: ClassVar[str] = "drawing__guise__character__show__company"
@@ -141,7 +142,8 @@ class DrawingPicture(models.Model):
     marks_mm = _mm("how far apart the marks are", null=True, blank=True)
     floor_y_px = _mm(null=True, blank=True)
     axis_x_px = _mm(null=True, blank=True)
-    turn_deg = models.DecimalField(max_digits=4, decimal_places=1, default=0)
+    axis_top_x_px = _mm(null=True, blank=True)
+    axis_top_y_px = _mm(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     objects = CompanyRows.as_manager()

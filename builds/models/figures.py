@@ -81,12 +81,18 @@ class Figure(models.Model):
         SPARE = "spare", "spare"
         STRUCK = "struck", "struck"
 
+    class Extent(models.TextChoices):
+        WHOLE = "whole", "whole figure"
+        HEAD = "head", "head"
+        HEAD_HANDS = "head, hands", "head and hands"
+
     show = models.ForeignKey(Show, on_delete=models.PROTECT, related_name="figures")
     guise = models.ForeignKey(Guise, on_delete=models.PROTECT, related_name="figures")
     letters = models.CharField(max_length=3)
     number = models.PositiveIntegerField()
     public_key = models.CharField(max_length=10, unique=True, default=make_public_key)
     state = models.CharField(max_length=8, choices=State, default=State.WANTED)
+    extent = models.CharField(max_length=12, choices=Extent, default=Extent.WHOLE)
     weight = models.PositiveSmallIntegerField("how much its date matters, 1 to 9", default=1)
     needed_by = models.DateField(null=True, blank=True)
     place = models.CharField("where it lies", max_length=80, blank=True)
@@ -150,6 +156,38 @@ class FigureCostume(models.Model):
 
     def __str__(self) -> str:
         return f"{self.figure} in {self.costume}"
+
+
+class MakeOver(models.Model):
+    """A figure made over for another track: which stages it must go through again, and why.
+
+    `again` holds the keys of the stages whose steps are done once more, `kept` the parts that
+    the figure brought along from where it was.
+    """
+
+    company_path: ClassVar[str] = "figure__show__company"
+
+    figure = models.ForeignKey(Figure, on_delete=models.CASCADE, related_name="make_overs")
+    number = models.PositiveSmallIntegerField()
+    at = models.DateTimeField()
+    again = models.JSONField(default=list)
+    kept = models.JSONField(default=list)
+    from_guise = models.ForeignKey(Guise, on_delete=models.PROTECT, related_name="made_over_from")
+    from_costume = models.ForeignKey(
+        Costume, on_delete=models.PROTECT, null=True, blank=True, related_name="made_over_from"
+    )
+    from_show = models.ForeignKey(Show, on_delete=models.PROTECT, related_name="made_over_from")
+
+    objects = CompanyRows.as_manager()
+
+    class Meta:
+        ordering = ["number"]
+        constraints = [
+            models.UniqueConstraint(fields=["figure", "number"], name="make_over_number_once"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.figure} made over, time {self.number}"
 
 
 class TrackFigure(models.Model):

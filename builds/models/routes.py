@@ -111,6 +111,23 @@ class Mark(models.TextChoices):
     READY = "ready", "ready to play"
 
 
+class DoneTo(models.TextChoices):
+    """What of the figure a stage is done to: with another one of it, it is done again."""
+
+    WHOLE = "", "the whole: it stays done"
+    COSTUME = "costume", "its dressing: again in another costume"
+    HEAD = "head", "its head: again with another head"
+    BODY = "body", "its body: again with another body"
+
+
+class OnlyWhen(models.TextChoices):
+    """For which figures alone a stage is done."""
+
+    ALWAYS = "", "every figure"
+    MADE_OVER = "made over", "a figure that is made over"
+    CROWD = "crowd", "a figure of several on one control"
+
+
 class Stage(models.Model):
     """One stage of a route: what, by whom, how long, and what it waits for."""
 
@@ -154,6 +171,10 @@ class Stage(models.Model):
     hours_by_costume = models.BooleanField("hours by costume", default=False)
     first_of_costume = models.BooleanField("only for the first figure of a costume", default=False)
     only_with_working = models.BooleanField("only where eyes or mouth move", default=False)
+    done_to = models.CharField(max_length=8, choices=DoneTo, blank=True, default=DoneTo.WHOLE)
+    only_when = models.CharField(
+        max_length=10, choices=OnlyWhen, blank=True, default=OnlyWhen.ALWAYS
+    )
     mark = models.CharField(max_length=8, choices=Mark, blank=True, default=Mark.NONE)
     tools = models.CharField("tools and material", max_length=300, blank=True)
     looks_right = models.TextField("what right looks like", blank=True)

@@ -25,6 +25,7 @@ class Step(models.Model):
 
     The first mould of a pattern is made by the pattern's own step, each further one by its own.
 
+    `round` is 2 and more where a figure that was made over goes through the stage again.
     `planned_min` comes from the route. `own_min`, pins, notes and the record of what was done
     are the makers' own and no re-making of steps writes them.
     """
@@ -51,6 +52,7 @@ class Step(models.Model):
     costume = models.ForeignKey(
         Costume, on_delete=models.PROTECT, null=True, blank=True, related_name="steps"
     )
+    round = models.PositiveSmallIntegerField(default=1)
     planned_min = models.PositiveIntegerField()
     own_min = models.PositiveIntegerField("hours of its own", null=True, blank=True)
     begun_at = models.DateTimeField(null=True, blank=True)
@@ -105,12 +107,12 @@ class Step(models.Model):
                 fields=["stage", "pour"], condition=Q(pour__isnull=False), name="step_of_pour_once"
             ),
             models.UniqueConstraint(
-                fields=["stage", "figure"],
+                fields=["stage", "figure", "round"],
                 condition=Q(figure__isnull=False, costume=None),
                 name="step_of_figure_once",
             ),
             models.UniqueConstraint(
-                fields=["stage", "figure", "costume"],
+                fields=["stage", "figure", "costume", "round"],
                 condition=Q(costume__isnull=False),
                 name="step_of_costume_once",
             ),

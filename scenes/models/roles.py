@@ -74,6 +74,8 @@ class Guise(models.Model):
     words = models.CharField("three words of character", max_length=120, blank=True)
     colours = models.CharField(max_length=200, blank=True)
     has_working = models.BooleanField("eyes or mouth move", default=False)
+    on_one = models.PositiveSmallIntegerField("how many on one control", default=1)
+    further_min = models.PositiveIntegerField("hours per further one", default=0)
     people = models.PositiveSmallIntegerField(
         "people who work it", null=True, blank=True, help_text="Blank: as its kind asks."
     )
@@ -93,6 +95,11 @@ class Guise(models.Model):
                 violation_error_message="This role has a guise of this name already.",
             ),
             models.CheckConstraint(condition=Q(scale__gt=0), name="guise_scale_above_nought"),
+            models.CheckConstraint(
+                condition=Q(on_one__gte=1),
+                name="guise_one_or_more_on_a_control",
+                violation_error_message="At least one on a control.",
+            ),
             models.CheckConstraint(
                 condition=Q(people=None) | Q(people__gte=1), name="guise_people_at_least_one"
             ),
@@ -114,6 +121,8 @@ class Rig(models.Model):
     name = models.CharField(max_length=40, help_text="For instance: flying.")
     name_key = KeyField()
     plays_plain = models.BooleanField("may play plain too", default=False)
+    breaks_away = models.BooleanField("a part of it breaks at each performance", default=False)
+    part_min = models.PositiveIntegerField("hours per part that breaks", default=0)
     version = models.PositiveIntegerField(default=1)
 
     objects = CompanyRows.as_manager()

@@ -30,6 +30,7 @@ class Show(models.Model):
     dressers_who_work = models.PositiveSmallIntegerField(
         default=0, help_text="Dressers who may also work figures."
     )
+    performances = models.PositiveSmallIntegerField(null=True, blank=True)
     rail_hooks = models.PositiveSmallIntegerField(null=True, blank=True)
     bridge_mm = models.PositiveIntegerField(null=True, blank=True)
     crossing_s = models.PositiveIntegerField(default=0)
