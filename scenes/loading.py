@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef
 
+from company.core.names import name_key
 from scenes.core import plot as core
 from scenes.core.counting.results import Count as CoreCount
 from scenes.core.naming import Names
@@ -20,10 +21,12 @@ from scenes.models import (
     Count,
     Draft,
     Guise,
+    Rig,
     Scene,
     Show,
     Track,
     TrackStop,
+    Walk,
 )
 
 
@@ -39,6 +42,8 @@ class PlotRows:
     characters: list[Character] = field(default_factory=list)
     guises: list[Guise] = field(default_factory=list)
     costumes: list[Costume] = field(default_factory=list)
+    walks: list[Walk] = field(default_factory=list)
+    rigs: list[Rig] = field(default_factory=list)
 
     def costumes_of(self, guise: Guise) -> list[Costume]:
         """What the guise can wear."""
@@ -46,7 +51,7 @@ class PlotRows:
 
 
 def read_rows(show: Show) -> PlotRows:
-    """The current draft's rows and the show's roles: six reads, however large the plot is.
+    """The current draft's rows and the show's roles: eight reads, however large the plot is.
 
     Every row is joined to the ones read beside it, so that following a key reads nothing more.
     """
@@ -61,9 +66,13 @@ def read_rows(show: Show) -> PlotRows:
     by_costume = {costume.pk: costume for costume in costumes}
     for costume in costumes:
         costume.guise = by_guise[costume.guise_id]
+    walks = list(Walk.objects.filter(show=show))
+    rigs = list(Rig.objects.filter(guise__character__show=show))
+    for rig in rigs:
+        rig.guise = by_guise[rig.guise_id]
     draft = show.current_draft
     if draft is None:
-        return PlotRows(show, None, [], [], [], characters, guises, costumes)
+        return PlotRows(show, None, [], [], [], characters, guises, costumes, walks, rigs)
     scenes = list(Scene.objects.filter(draft=draft))
     by_scene = {scene.pk: scene for scene in scenes}
     appearances = list(Appearance.objects.filter(draft=draft))
@@ -78,14 +87,30 @@ def read_rows(show: Show) -> PlotRows:
         rule.guise = by_guise[rule.guise_id]
         rule.from_costume = by_costume[rule.from_costume_id]
         rule.to_costume = by_costume[rule.to_costume_id]
-    return PlotRows(show, draft, scenes, appearances, rules, characters, guises, costumes)
+    return PlotRows(
+        show, draft, scenes, appearances, rules, characters, guises, costumes, walks, rigs
+    )
 
 
 def to_plot(rows: PlotRows) -> core.Plot:
-    """The rows as the core knows them: guises and costumes by id, scenes and entries by key."""
+    """The rows as the core knows them: guises and costumes by id, scenes and entries by key.
+
+    Places and rigs are matched as names are: two spellings of one are one.
+    """
+    place, rig = _Spellings(), _Spellings()
+    walks = {(place(w.from_place), place(w.to_place)): w.walk_s for w in rows.walks}
+    plain_rigs = frozenset((r.guise_id, rig(r.name)) for r in rows.rigs if r.plays_plain)
     return core.Plot(
         scenes=tuple(to_scene(scene) for scene in rows.scenes),
-        appearances=tuple(to_appearance(appearance) for appearance in rows.appearances),
+        appearances=tuple(
+            replace(
+                to_appearance(a),
+                from_place=place(a.from_place),
+                to_place=place(a.to_place),
+                rig=rig(a.rig),
+            )
+            for a in rows.appearances
+        ),
         rules=tuple(
             core.ChangeRule(
                 rule.guise_id,
@@ -100,7 +125,22 @@ def to_plot(rows: PlotRows) -> core.Plot:
         reset_s=rows.show.reset_s,
         guises=tuple(guise.pk for guise in rows.guises),
         costume_guises={costume.pk: costume.guise_id for costume in rows.costumes},
+        plain_rigs=plain_rigs,
+        walks=walks,
     )
+
+
+class _Spellings:
+    """Each name in the spelling that was met first."""
+
+    def __init__(self) -> None:
+        self.known: dict[str, str] = {}
+        self.first: dict[str, str] = {}
+
+    def __call__(self, written: str) -> str:
+        if written not in self.known:
+            self.known[written] = self.first.setdefault(name_key(written), written)
+        return self.known[written]
 
 
 def to_scene(scene: Scene) -> core.Scene:

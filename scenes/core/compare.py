@@ -246,7 +246,7 @@ def _compare_settings(before: Plot, after: Plot) -> Iterator[FieldChange]:
         if old != new:
             yield FieldChange(f"from {pair[0]} to {pair[1]}", old, new)
     if before.plain_rigs != after.plain_rigs:
-        rigs = (", ".join(sorted(plot.plain_rigs)) for plot in (before, after))
+        rigs = (", ".join(sorted(r for _, r in plot.plain_rigs)) for plot in (before, after))
         yield FieldChange("rigs that play plain", *rigs)
 
 

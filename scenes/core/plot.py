@@ -71,8 +71,8 @@ class Plot:
     `guises` lists guises in the order wanted, also those that nothing wears; guises met only in
     appearances or rules follow. `costume_guises` says whose each costume is; a costume that is
     not in it belongs to the guise that it is first met with. `walks` holds seconds from one named
-    place to another where they differ from `crossing_s`. `plain_rigs` are the trick builds that
-    also play plain.
+    place to another where they differ from `crossing_s`. `plain_rigs` are the trick builds, each
+    as (guise, rig), that also play plain.
     """
 
     scenes: tuple[Scene, ...] = ()
@@ -84,7 +84,7 @@ class Plot:
     costume_guises: Mapping[CostumeId, GuiseId] = field(
         default_factory=lambda: MappingProxyType({})
     )
-    plain_rigs: frozenset[str] = frozenset()
+    plain_rigs: frozenset[tuple[GuiseId, str]] = frozenset()
     walks: Mapping[tuple[str, str], int] = field(default_factory=lambda: MappingProxyType({}))
 
     def all_guises(self) -> tuple[GuiseId, ...]:

@@ -15,7 +15,7 @@ ACCEPT = ".csv,text/csv"
 
 
 class PlotFilesForm(forms.Form):
-    """Four files, of which changes and guises may be left out."""
+    """Five files, of which all but scenes and plot may be left out."""
 
     scenes = forms.FileField(
         label="Scenes",
@@ -43,8 +43,16 @@ class PlotFilesForm(forms.Form):
     guises = forms.FileField(
         label="Guises",
         required=False,
-        help_text="Columns character and guise; letters, kind, sizes, words, costumes with hours "
-        "and weight as well. What is blank in it stays as it is.",
+        help_text="Columns character and guise; letters, kind, sizes, words, trick builds, "
+        "costumes with hours and weight as well. What is blank in it stays as it is.",
+        allow_empty_file=True,
+        widget=forms.FileInput(attrs={"accept": ACCEPT}),
+    )
+    places = forms.FileField(
+        label="Places",
+        required=False,
+        help_text="Columns from, to, minutes: the ways behind the stage that differ from the "
+        "show's crossing time. Without this file they stay as they are.",
         allow_empty_file=True,
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
@@ -56,11 +64,11 @@ class PlotFilesForm(forms.Form):
     def sources(self) -> PlotSources:
         """The files as they came; the form must be valid."""
         data = self.cleaned_data
-        names = ("scenes", "plot", "changes", "guises")
-        scenes, plot, changes, guises = [_source(data[name]) for name in names]
+        names = ("scenes", "plot", "changes", "guises", "places")
+        scenes, plot, *others = [_source(data[name]) for name in names]
         assert scenes is not None
         assert plot is not None
-        return PlotSources(scenes, plot, changes, guises)
+        return PlotSources(scenes, plot, *others)
 
 
 def _source(upload: UploadedFile | None) -> Source | None:

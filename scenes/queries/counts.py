@@ -66,7 +66,7 @@ class GuiseQuestion:
     crossing_s: int
     reset_s: int
     walks: frozenset[tuple[tuple[str, str], int]]
-    plain_rigs: frozenset[str]
+    plain_rigs: frozenset[tuple[Hashable, str]]
     previous: frozenset[tuple[tuple[core.AppearanceKey, int], object]]
 
 
@@ -103,7 +103,7 @@ def count_plot(plot: core.Plot, previous: dict[tuple[UUID, int], int]) -> Count:
                 plot.crossing_s,
                 plot.reset_s,
                 frozenset(plot.walks.items()),
-                plot.plain_rigs,
+                frozenset(pair for pair in plot.plain_rigs if pair[0] == guise),
                 frozenset(before[guise]),
             )
         )

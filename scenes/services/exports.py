@@ -12,22 +12,32 @@ from scenes.core.plot_files import (
     write_plot_files,
 )
 from scenes.core.plot_files.guises import GuiseRow, write_guises
+from scenes.core.plot_files.places import WalkRow, write_places
 from scenes.loading import PlotRows, read_rows
 from scenes.models import Show
 
-NAMES = ("scenes.csv", "plot.csv", "changes.csv", "guises.csv")
+NAMES = ("scenes.csv", "plot.csv", "changes.csv", "guises.csv", "places.csv")
 
 
 def export_plot(show: Show) -> dict[str, bytes]:
-    """The four files by name, with every column, so that nothing that is said is left behind."""
+    """The five files by name, with every column, so that nothing that is said is left behind."""
     rows = read_rows(show)
-    return write_plot_files(to_plot_file(rows)) | {"guises.csv": write_guises(to_guise_rows(rows))}
+    return write_plot_files(to_plot_file(rows)) | {
+        "guises.csv": write_guises(to_guise_rows(rows)),
+        "places.csv": write_places(to_walk_rows(rows)),
+    }
+
+
+def to_walk_rows(rows: PlotRows) -> list[WalkRow]:
+    """A line for each way that has minutes of its own."""
+    return [WalkRow(walk.from_place, walk.to_place, walk.walk_s) for walk in rows.walks]
 
 
 def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
     """A line for each costume, and one for a guise that has none, in the show's order."""
     lines = []
     for guise in rows.guises:
+        rigs = [rig for rig in rows.rigs if rig.guise_id == guise.pk]
         said = GuiseRow(
             character=guise.character.name,
             guise=guise.name,
@@ -39,6 +49,9 @@ def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
             words=guise.words,
             colours=guise.colours,
             moves=guise.has_working,
+            people=guise.people,
+            rigs=tuple(rig.name for rig in rigs if not rig.plays_plain),
+            plain_rigs=tuple(rig.name for rig in rigs if rig.plays_plain),
             chosen_by=guise.chosen_by,
             note=guise.note,
         )

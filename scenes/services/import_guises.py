@@ -6,7 +6,7 @@ problem as long as the file gives the same.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from django.db.models import Model
@@ -14,7 +14,7 @@ from django.db.models import Model
 from company.core.names import name_key
 from scenes.core.plot_files import Problem
 from scenes.core.plot_files.guises import GuiseRow
-from scenes.models import Character, Costume, Guise
+from scenes.models import Character, Costume, Guise, Rig
 from scenes.services.import_names import NameBook
 
 # Column of a line: column of the row it is written to.
@@ -26,6 +26,7 @@ OF_GUISE = {
     "words": "words",
     "colours": "colours",
     "moves": "has_working",
+    "people": "people",
     "chosen_by": "chosen_by",
     "note": "note",
 }
@@ -72,7 +73,7 @@ def letters_problems(file: str, rows: Iterable[GuiseRow], book: NameBook) -> lis
     return problems
 
 
-def write_guise_rows(rows: Iterable[GuiseRow], book: NameBook) -> None:
+def write_guise_rows(rows: Sequence[GuiseRow], book: NameBook) -> None:
     """Write what the lines say; roles, guises and costumes were made. Inside a transaction."""
     roles: dict[int, Character] = {}
     guises: dict[int, Guise] = {}
@@ -88,9 +89,32 @@ def write_guise_rows(rows: Iterable[GuiseRow], book: NameBook) -> None:
         costume = book.costume(guise, row.costume)
         if costume is not None and _take(costume, row, OF_COSTUME):
             costumes[costume.pk] = costume
+    _write_rigs(rows, book)
     _save_letters(list(roles.values()))
     _save(Guise, guises.values(), OF_GUISE.values())
     _save(Costume, costumes.values(), OF_COSTUME.values())
+
+
+def _write_rigs(rows: Iterable[GuiseRow], book: NameBook) -> None:
+    """Trick builds that the lines name, made or told anew whether they play plain."""
+    there = {
+        (rig.guise_id, rig.name_key): rig
+        for rig in Rig.objects.filter(guise__character__show=book.show)
+    }
+    made: dict[tuple[int, str], Rig] = {}
+    told: dict[int, Rig] = {}
+    for row in rows:
+        guise = book.guise(row.character, row.guise)
+        said = [(name, False) for name in row.rigs] + [(name, True) for name in row.plain_rigs]
+        for name, plays_plain in said:
+            at = (guise.pk, name_key(name))
+            rig = there.get(at) or made.setdefault(at, Rig(guise=guise, name=name))
+            if rig.plays_plain != plays_plain:
+                rig.plays_plain = plays_plain
+                if rig.pk:
+                    told[rig.pk] = rig
+    Rig.objects.bulk_create(made.values())
+    _save(Rig, told.values(), ["plays_plain"])
 
 
 def _take(target: Model, row: GuiseRow, columns: dict[str, str]) -> bool:

@@ -18,6 +18,7 @@ from company.models import Company, User
 from company.services.changes import record_change
 from scenes.core.plot_files import AppearanceRow, PlotFile, Problem, Source, read_plot_files
 from scenes.core.plot_files.guises import GuiseRow, names_in, read_guises
+from scenes.core.plot_files.places import WalkRow, read_places
 from scenes.core.plot_files.tables import LARGEST_BYTES
 from scenes.loading import PlotRows, read_rows
 from scenes.models import Appearance, ChangeRule, Draft, Guise, Scene, Show
@@ -29,6 +30,7 @@ from scenes.services.import_guises import (
 )
 from scenes.services.import_known import KnownRows
 from scenes.services.import_names import NameBook, too_many
+from scenes.services.places import write_walks
 from scenes.services.shows import start_show
 
 ENOUGH_BYTES = 4 * LARGEST_BYTES  # of a larger file no more is read, only refused
@@ -46,16 +48,18 @@ class ImportRefused(Exception):
 @dataclass(frozen=True)
 class PlotSources:
     """The files of an import as they came. Without `changes` no change is possible; without
-    `guises` nothing more is said of who is in the plot."""
+    `guises` nothing more is said of who is in the plot, without `places` the ways between places
+    stay as they are."""
 
     scenes: Source
     plot: Source
     changes: Source | None = None
     guises: Source | None = None
+    places: Source | None = None
 
     def names(self) -> list[str]:
         """What the files are called."""
-        files = (self.scenes, self.plot, self.changes, self.guises)
+        files = (self.scenes, self.plot, self.changes, self.guises, self.places)
         return [source.name for source in files if source]
 
     def has_column(self, name: str, source: Source) -> bool:
@@ -77,7 +81,7 @@ class Imported:
     made: dict[str, int] = field(default_factory=dict)
 
 
-def read_files(sources: PlotSources) -> tuple[PlotFile, list[GuiseRow]]:
+def read_files(sources: PlotSources) -> tuple[PlotFile, list[GuiseRow], list[WalkRow]]:
     """What the files hold. Raises ImportRefused with every problem in them."""
     reading = read_plot_files(sources.scenes, sources.plot, sources.changes)
     problems = list(reading.problems)
@@ -85,13 +89,17 @@ def read_files(sources: PlotSources) -> tuple[PlotFile, list[GuiseRow]]:
     if sources.guises is not None:
         guises, wrong = read_guises(*sources.guises)
         problems += wrong
+    walks: list[WalkRow] = []
+    if sources.places is not None:
+        walks, wrong = read_places(*sources.places)
+        problems += wrong
     if what := too_many(names_in(guises)):
         problems.append(Problem(sources.guises.name if sources.guises else "", 0, what))
     if reading.plot is not None and (what := too_many(reading.plot.characters())):
         problems.append(Problem(sources.plot.name, 0, what))
     if problems or reading.plot is None:
         raise ImportRefused(problems)
-    return reading.plot, guises
+    return reading.plot, guises, walks
 
 
 @transaction.atomic
@@ -108,7 +116,7 @@ def import_plot(
 
     Times that are None stay as the show has them. Raises ImportRefused, having saved nothing.
     """
-    files, guises = read_files(sources)
+    files, guises, walks = read_files(sources)
     times = {"crossing_s": crossing_s, "reset_s": reset_s}
     given = {name: seconds for name, seconds in times.items() if seconds is not None}
     show, is_new = _find_or_start(company, user, title, given)
@@ -118,6 +126,8 @@ def import_plot(
         raise ImportRefused(wrong)
     book.make([*names_in(guises), *files.characters()], letters_wanted(guises))
     write_guise_rows(guises, book)
+    if sources.places is not None:
+        write_walks(show=show, user=user, walks=walks)
     draft = show.current_draft if is_new else open_draft(show=show, user=user)
     assert draft is not None
     if before.draft is not None and not is_new:

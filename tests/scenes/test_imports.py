@@ -23,8 +23,10 @@ from scenes.models import (
     Costume,
     Draft,
     Guise,
+    Rig,
     Scene,
     Show,
+    Walk,
 )
 from scenes.services.exports import export_plot
 from scenes.services.imports import ImportRefused, PlotSources, import_plot
@@ -492,11 +494,12 @@ def test_own_export_comes_in_and_changes_nothing_but_the_number(company, tmp_pat
     show = lay_salt_almanac(company=company)
     old = show.current_draft
     Appearance.objects.filter(draft=old).update(hold="one hand", from_place="left")
+    say_places_and_rigs(show)
     for name, data in export_plot(show).items():
         (tmp_path / name).write_bytes(data)
 
     before = says_of_people(show)
-    more = [f"--{name}={tmp_path / name}.csv" for name in ("changes", "guises")]
+    more = [f"--{name}={tmp_path / name}.csv" for name in ("changes", "guises", "places")]
 
     code, _, _ = command(tmp_path, *more, "--crossing=1", "--reset=0:30", title=show.title)
 
@@ -510,16 +513,26 @@ def test_own_export_comes_in_and_changes_nothing_but_the_number(company, tmp_pat
         assert says(new, model, *columns) == says(old, model, *columns)
     assert export_plot(show) == {
         name: (tmp_path / name).read_bytes()
-        for name in ("scenes.csv", "plot.csv", "changes.csv", "guises.csv")
+        for name in ("scenes.csv", "plot.csv", "changes.csv", "guises.csv", "places.csv")
     }
     assert says_of_people(show) == before
 
 
+def say_places_and_rigs(show):
+    """Ways of their own, trick builds, and how many people a guise takes."""
+    for pair, seconds in ((("left", "bridge"), 90), (("bridge", "left"), 20)):
+        Walk.objects.create(show=show, from_place=pair[0], to_place=pair[1], walk_s=seconds)
+    heron = Guise.objects.get(character__show=show, character__letters="H")
+    Guise.objects.filter(pk=heron.pk).update(people=2)
+    for name, plays_plain in (("flying", True), ("break-away", False), ("fight", True)):
+        Rig.objects.create(guise=heron, name=name, plays_plain=plays_plain)
+
+
 def says_of_people(show):
-    """Every column of every role, guise and costume."""
+    """Every column of every role, guise, costume, trick build and way."""
     return [
         list(model.objects.for_company(show.company).order_by("pk").values())
-        for model in (Character, Guise, Costume)
+        for model in (Character, Guise, Costume, Rig, Walk)
     ]
 
 
@@ -528,6 +541,7 @@ def test_export_comes_into_an_empty_house_whole(company, tmp_path):
     Guise.objects.filter(name="at sixty").update(
         height_mm=560, scale="0.8", words="bent, dry", has_working=True, note="two\nlines"
     )
+    say_places_and_rigs(show)
     Costume.objects.filter(name="smock").update(tint=6, sewing_min=480, weight_g=120, matters=True)
     files = {name: Source(name, data) for name, data in export_plot(show).items()}
     other = CompanyFactory(name="The Other Bench")
@@ -535,7 +549,7 @@ def test_export_comes_into_an_empty_house_whole(company, tmp_path):
     bring_in(
         other,
         files=PlotSources(
-            files["scenes.csv"], files["plot.csv"], files["changes.csv"], files["guises.csv"]
+            *(files[f"{name}.csv"] for name in ("scenes", "plot", "changes", "guises", "places"))
         ),
     )
 

@@ -84,7 +84,8 @@ def check_track(plot: Plot, played: list[Placed], track: Track) -> Iterator[str]
         where = f"from {first.key!r} to {second.key!r}"
         need_s = 0
         rigs = {first.rig, second.rig}
-        if len(rigs) == 2 and not ("" in rigs and rigs - {""} <= plot.plain_rigs):
+        tricks = {(first.guise, rig) for rig in rigs if rig}
+        if len(rigs) == 2 and not ("" in rigs and tricks <= plot.plain_rigs):
             yield f"{where}: no figure plays both rigs"
         if first.costume != second.costume:
             rule = rules.get((first.guise, first.costume or (), second.costume or ()))

@@ -58,7 +58,7 @@ class Relation:
         self.reset_s = plot.reset_s
         self.crossing_s = plot.crossing_s
         self.walks = plot.walks
-        self.plain_rigs = plot.plain_rigs
+        self.plain_rigs = frozenset(rig for owner, rig in plot.plain_rigs if owner == guise)
         self.rules: dict[tuple[CostumeId, CostumeId], ChangeRule] = {
             (rule.from_costume, rule.to_costume): rule
             for rule in plot.rules

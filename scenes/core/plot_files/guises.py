@@ -22,6 +22,8 @@ from scenes.core.plot_files.tables import Columns, Problems, Row, quote, read_ta
 KINDS = ("string", "rod", "hand", "shadow", "table-top", "object")
 MOST_TINTS = 6
 LARGEST_MM, LARGEST_G, LARGEST_SCALE = 20_000, 100_000, 50
+MOST_PEOPLE = 9
+RIG_LENGTH = 40
 LENGTHS = {
     "character": 80, "guise": 80, "costume": 80, "words": 120, "colours": 200, "note": 4000,
 }  # fmt: skip
@@ -29,6 +31,7 @@ COLUMNS = Columns(
     ("character", "guise"),
     (
         *("letters", "kind", "scale", "height_mm", "head_mm", "words", "colours", "moves"),
+        *("people", "rigs", "plain_rigs"),
         *("chosen_by", "note", "costume", "tint", "sewing", "weight_g", "matters"),
     ),
 )
@@ -38,7 +41,11 @@ _SAYS |= {"no": False, "n": False, "false": False, "0": False}
 
 @dataclass(frozen=True, slots=True)
 class GuiseRow:
-    """A line of guises.csv. None and '' say nothing; `line` is where it stands in its file."""
+    """A line of guises.csv. None, () and '' say nothing; `line` is where it stands in its file.
+
+    `rigs` are trick builds that play nothing else, `plain_rigs` those that also play plain; in
+    the file several are parted by semicolons.
+    """
 
     character: str
     guise: str
@@ -51,6 +58,9 @@ class GuiseRow:
     words: str = ""
     colours: str = ""
     moves: bool | None = None
+    people: int | None = None
+    rigs: tuple[str, ...] = ()
+    plain_rigs: tuple[str, ...] = ()
     chosen_by: date | None = None
     note: str = ""
     tint: int | None = None
@@ -94,7 +104,7 @@ def write_guises(rows: Iterable[GuiseRow], delimiter: str = ",") -> bytes:
     """The lines as a file, UTF-8 with a BOM as the other files are.
 
     >>> write_guises([GuiseRow("Heron", "", kind="rod")]).decode("utf-8-sig").splitlines()[1]
-    'Heron,,,rod,,,,,,,,,,,,,'
+    'Heron,,,rod,,,,,,,,,,,,,,,,'
     """
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter=delimiter)
@@ -110,6 +120,8 @@ def _cell(row: GuiseRow, column: str) -> str:
     value = getattr(row, column)
     if value is None:
         return ""
+    if isinstance(value, tuple):
+        return "; ".join(value)
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, Decimal):
@@ -131,6 +143,9 @@ def _read_row(row: Row, problems: Problems) -> GuiseRow:
         words=line.text("words"),
         colours=line.text("colours"),
         moves=line.says("moves"),
+        people=line.number("people", 1, MOST_PEOPLE),
+        rigs=line.rigs("rigs"),
+        plain_rigs=line.rigs("plain_rigs"),
         chosen_by=line.day("chosen_by"),
         note=line.text("note"),
         tint=line.number("tint", 1, MOST_TINTS),
@@ -139,6 +154,8 @@ def _read_row(row: Row, problems: Problems) -> GuiseRow:
         matters=line.says("matters"),
         line=row.line,
     )
+    if both := {name_key(r) for r in said.rigs} & {name_key(r) for r in said.plain_rigs}:
+        problems.add(row.line, f"plain_rigs: {quote(min(both))} stands under rigs as well")
     if not said.character:
         problems.add(row.line, "character is blank")
     costume_says = (said.tint, said.sewing_min, said.weight_g, said.matters)
@@ -181,6 +198,16 @@ class _Line:
         if written and written not in _SAYS:
             self.fail(column, f"{quote(written)} is neither yes nor no")
         return _SAYS.get(written)
+
+    def rigs(self, column: str) -> tuple[str, ...]:
+        names = {name_key(name): tidy_name(name) for name in self.row[column].split(";")}
+        names.pop("", None)
+        if "plain" in names:
+            self.fail(column, "'plain' is no trick build")
+        for name in names.values():
+            if len(name) > RIG_LENGTH:
+                self.fail(column, f"{quote(name)} is longer than {RIG_LENGTH} letters")
+        return tuple(names.values())
 
     def kind(self) -> str:
         written = name_key(self.row["kind"])

@@ -17,7 +17,7 @@ def make_plot(
     *,
     crossing_s: int = 0,
     reset_s: int = 0,
-    plain_rigs: frozenset[str] = frozenset(),
+    plain_rigs: frozenset[tuple[Hashable, str]] = frozenset(),
 ) -> Plot:
     """The plot of the files. Guises are known by (character, guise), costumes by
     (character, guise, costume), scenes by label, appearances by key or, without one, by line.

@@ -37,6 +37,7 @@ class Command(BaseCommand):
         parser.add_argument("--plot", required=True, help="scene,character,guise,costume,...")
         parser.add_argument("--changes", help="character,guise,from_costume,to_costume,minutes")
         parser.add_argument("--guises", help="character,guise,letters,kind,...,costume,...")
+        parser.add_argument("--places", help="from,to,minutes")
         parser.add_argument("--crossing", default="0", help="minutes from side to side: 0")
         parser.add_argument("--reset", default="0", help="minutes to set a figure again: 0")
         parser.add_argument("--company", help="its name, where there are several")
@@ -45,13 +46,13 @@ class Command(BaseCommand):
         problems: list[Problem] = []
         crossing_s = read_minutes("--crossing", options["crossing"], problems)
         reset_s = read_minutes("--reset", options["reset"], problems)
-        names = [options[name] for name in ("scenes", "plot", "changes", "guises")]
-        scenes, plot, changes, guises = [read_source(name, problems) for name in names]
+        names = [options[name] for name in ("scenes", "plot", "changes", "guises", "places")]
+        scenes, plot, *others = [read_source(name, problems) for name in names]
         if problems or scenes is None or plot is None:
-            self._refuse([*problems, *_problems_in(scenes, plot, changes, guises)])
+            self._refuse([*problems, *_problems_in(scenes, plot, *others)])
         else:
             make_tables()
-            sources = PlotSources(scenes, plot, changes, guises)
+            sources = PlotSources(scenes, plot, *others)
             self._import(options, sources, crossing_s, reset_s)
 
     def _import(
@@ -119,13 +120,13 @@ def make_tables() -> None:
 
 
 def _problems_in(
-    scenes: Source | None, plot: Source | None, changes: Source | None, guises: Source | None
+    scenes: Source | None, plot: Source | None, *others: Source | None
 ) -> tuple[Problem, ...]:
     """What is wrong in the files that could be read, although one could not."""
     if scenes is None or plot is None:
         return ()
     try:
-        read_files(PlotSources(scenes, plot, changes, guises))
+        read_files(PlotSources(scenes, plot, *others))
     except ImportRefused as refused:
         return refused.problems
     return ()

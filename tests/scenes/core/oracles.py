@@ -38,7 +38,7 @@ def cost_of_step(plot: Plot, before: Unit, after: Unit) -> tuple[int, int] | Non
     if a.rig != b.rig:
         if a.rig and b.rig:
             return None
-        if (a.rig or b.rig) not in plot.plain_rigs:
+        if (a.guise, a.rig or b.rig) not in plot.plain_rigs:
             return None
     seconds = 0
     changes = 0

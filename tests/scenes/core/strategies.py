@@ -53,7 +53,11 @@ def plots(
         crossing_s=draw(st.sampled_from((0, 1, 2))),
         reset_s=draw(st.sampled_from((0, 1, 2))),
         guises=guises,
-        plain_rigs=draw(st.sampled_from((frozenset[str](), frozenset({"flying"})))),
+        plain_rigs=draw(
+            st.sampled_from(
+                (frozenset[tuple[str, str]](), frozenset((guise, "flying") for guise in guises))
+            )
+        ),
         walks=draw(st.sampled_from(({}, {("left", "right"): 3}))),
     )
 
