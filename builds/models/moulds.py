@@ -91,7 +91,8 @@ class Mould(models.Model):
             ),
             models.CheckConstraint(
                 condition=Q(state="wanted", made_at=None)
-                | ~Q(state="wanted") & Q(made_at__isnull=False),
+                | Q(state="retired")
+                | Q(state__in=["in use", "mended"], made_at__isnull=False),
                 name="mould_made_or_wanted",
                 violation_error_message="A mould that is made has a day on which it was made.",
             ),
