@@ -22,6 +22,7 @@ def step_for(user: User, pk: object, role: Role) -> Step:
         "show__company",
         "guise__character",
         "pattern",
+        "mould__pattern",
         "pour__mould__pattern",
         "figure__guise__character",
         "costume",

@@ -2,11 +2,15 @@
 
 A stage of a route becomes a step for each thing that it is done once for:
 
-* scope guise with a part: once for the pattern (head, hands or body) that guises share;
+* scope guise with a part: once for the pattern (head, hands or body) that guises share, and the
+  stage that makes its mould once more for each further mould;
 * scope guise without a part: once for each guise that has a wanted figure;
-* scope pour: once for each pour that gives a wanted figure its casting;
+* scope pour: once for each pour that gives a wanted figure its casting, or is poured in case
+  another fails;
 * scope figure: once for each wanted figure;
 * scope costume: once for each costume that a wanted figure wears.
+
+A figure that is made over goes through some stages again: each is then a step of the next round.
 
 A stage that makes no step somewhere (nobody to do it with, no moving eyes, not the first figure of
 a costume) is bridged: what waits for it waits for what it would have waited for. A stage that is
@@ -18,13 +22,16 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Hashable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from builds.core.workshop import (
+    BODY,
     COSTUME,
+    CROWD,
     FIGURE,
     GUISE,
     HEAD,
+    MADE_OVER,
     POUR,
     Figure,
     Guise,
@@ -120,6 +127,7 @@ class _View:
     guise: Guise
     pattern: Hashable = None
     part: str = ""
+    mould: Hashable = None
     pour: Hashable = None
     figure: Figure | None = None
     costume: Hashable = None
@@ -136,12 +144,15 @@ class _StepMaker:
             for route in workshop.routes.values()
             for place, stage in enumerate(route)
         }
+        self.moulding = self._moulding()
         self.first_of = self._first_wearers()
-        self.made = sorted(self._make(), key=lambda made: self.positions[made[0].id])
+        # A pour that fills two cavities is met once for each of its figures.
+        once = {key: (stage, view, key) for stage, view, key in reversed(list(self._make()))}
+        self.made = sorted(reversed(once.values()), key=lambda made: self.positions[made[0].id])
         self.keys = {key for _, _, key in self.made}
         self.by_pattern: dict[Hashable, list[RouteStage]] = defaultdict(list)
         for stage, view, _ in self.made:
-            if view.pattern is not None:
+            if view.pattern is not None and view.mould is None:
                 self.by_pattern[view.pattern].append(stage)
 
     # Which steps there are
@@ -156,6 +167,32 @@ class _StepMaker:
             for stage in self.shop.route_of(guise):
                 if stage.scope != GUISE and self._is_done_at_all(stage, guise):
                     yield from self._figure_steps(stage, _View(guise, figure=figure))
+        for pattern, pours in self.shop.spare_pours.items():
+            yield from self._spare_steps(pattern, pours)
+
+    def _moulding(self) -> set[Hashable]:
+        """Stages that make a mould: done for a part, and what a pour of that part waits for."""
+        pours = [stage for stage in self.stages.values() if stage.scope == POUR]
+        return {
+            after
+            for pour in pours
+            for after in pour.afters
+            if self.stages[after].scope == GUISE and self.stages[after].part == (pour.part or HEAD)
+        }
+
+    def _spare_steps(
+        self, pattern: Hashable, pours: tuple[Hashable, ...]
+    ) -> Iterable[tuple[RouteStage, _View, StepKey]]:
+        guise = self.shop.hosts.get(pattern)
+        if guise is None:
+            return
+        parts = {part for part, own in guise.patterns.items() if own == pattern}
+        for stage in self.shop.route_of(guise):
+            part = stage.part or HEAD
+            if stage.scope == POUR and part in parts and self._is_done_at_all(stage, guise):
+                for pour in pours:
+                    seen = _View(guise, part=part, pour=pour)
+                    yield stage, seen, StepKey(stage.id, Subject("pour", pour))
 
     def _is_done_at_all(self, stage: RouteStage, guise: Guise) -> bool:
         return not stage.left_out and not (stage.only_with_working and not self._has_working(guise))
@@ -173,16 +210,38 @@ class _StepMaker:
     ) -> Iterable[tuple[RouteStage, _View, StepKey]]:
         pattern = guise.patterns.get(stage.part) if stage.part else None
         if pattern is None:
-            yield stage, _View(guise), StepKey(stage.id, Subject("guise", guise.id))
+            if self._is_asked_for(guise, None, stage.part):
+                yield stage, _View(guise), StepKey(stage.id, Subject("guise", guise.id))
         elif self.shop.hosts[pattern].id == guise.id:
+            if not self._is_asked_for(guise, pattern, stage.part):
+                return
             view = _View(guise, pattern=pattern, part=stage.part)
             yield stage, view, StepKey(stage.id, Subject("pattern", pattern))
+            if stage.id in self.moulding:
+                for mould in self.shop.more_moulds.get(pattern, ()):
+                    seen = replace(view, mould=mould)
+                    yield stage, seen, StepKey(stage.id, Subject("mould", mould))
+
+    def _is_asked_for(self, guise: Guise, pattern: Hashable, part: str) -> bool:
+        """Whether any figure that goes by it did not bring the part along from elsewhere."""
+        parts = (part,) if part else (HEAD, BODY)
+        return any(
+            any(figure.lacks(name) for name in parts)
+            for figure in self.shop.wanted
+            if (pattern is None and figure.guise == guise.id)
+            or (
+                pattern is not None
+                and self.shop.guise_by_id[figure.guise].patterns.get(part) == pattern
+            )
+        )
 
     def _figure_steps(
         self, stage: RouteStage, view: _View
     ) -> Iterable[tuple[RouteStage, _View, StepKey]]:
         figure = view.figure
         assert figure is not None
+        if not self._is_for(stage, view.guise, figure):
+            return
         if stage.scope == POUR:
             for pour in figure.pours.get(stage.part or HEAD, ()):
                 seen = _View(view.guise, pour=pour, part=stage.part or HEAD, figure=figure)
@@ -194,7 +253,17 @@ class _StepMaker:
                     subject = Subject("costume", figure.id, worn.costume)
                     yield stage, seen, StepKey(stage.id, subject)
         elif not stage.first_of_costume or self._firsts(stage, figure):
-            yield stage, view, StepKey(stage.id, Subject("figure", figure.id))
+            yield stage, view, _figure_key(stage, figure)
+
+    def _is_for(self, stage: RouteStage, guise: Guise, figure: Figure) -> bool:
+        """Whether the figure is one that goes through the stage at all."""
+        if stage.only_when == MADE_OVER:
+            return figure.again.get(stage.key, 0) > 0
+        if stage.scope == POUR:
+            return figure.lacks(stage.part or HEAD)
+        if figure.only:
+            return stage.done_to == HEAD and HEAD in figure.only
+        return stage.only_when != CROWD or guise.on_one > 1
 
     # Who is the first figure of a costume
 
@@ -233,6 +302,9 @@ class _StepMaker:
     def minutes(self, stage: RouteStage, view: _View) -> int:
         """Minutes of the step, learning and sewing by costume included."""
         rank = self._rank(stage, view)
+        if stage.only_when == CROWD:
+            each_min = view.guise.further_min or stage.hours_min
+            return hours_of((view.guise.on_one - 1) * each_min, stage.rate, rank)
         if view.figure is None or view.pour is not None:
             return hours_of(stage.hours_min, stage.rate, rank)
         if not stage.hours_by_costume:
@@ -250,8 +322,10 @@ class _StepMaker:
 
     def _rank(self, stage: RouteStage, view: _View) -> int:
         """1 for the first of its sort: of the part where shared, of the costume, of the guise."""
+        if view.mould is not None:
+            return 2 + self.shop.more_moulds[view.pattern].index(view.mould)
         if view.figure is None:
-            return 1
+            return 1 + self._poured_before(view) if view.pour is not None else 1
         rank = 1
         for other in self.shop.figures:
             if other.id == view.figure.id:
@@ -259,6 +333,12 @@ class _StepMaker:
             counts = other.is_wanted or stage.key in other.done
             rank += counts and self._is_like(stage, view, other)
         return rank
+
+    def _poured_before(self, view: _View) -> int:
+        """For how many figures a pattern is poured before it is poured as a spare."""
+        pattern = view.guise.patterns.get(view.part)
+        guises = self.shop.guise_by_id
+        return sum(guises[f.guise].patterns.get(view.part) == pattern for f in self.shop.wanted)
 
     def _is_like(self, stage: RouteStage, view: _View, other: Figure) -> bool:
         if view.costume is not None:
@@ -289,6 +369,9 @@ class _StepMaker:
     def _looked_for(self, stage: RouteStage, view: _View) -> list[StepKey]:
         if stage.scope == GUISE:
             return self._guise_keys(stage, view)
+        if view.pour is not None and view.figure is None:
+            is_same = stage.scope == POUR and (stage.part or HEAD) == view.part
+            return [StepKey(stage.id, Subject("pour", view.pour))] if is_same else []
         figure = view.figure or next(
             (f for f in self.shop.wanted if f.guise == view.guise.id), None
         )
@@ -302,21 +385,27 @@ class _StepMaker:
         if stage.first_of_costume:
             return self._first_keys(stage, figure, costumes)
         if stage.scope == FIGURE:
-            return [StepKey(stage.id, Subject("figure", figure.id))]
+            return [_figure_key(stage, figure)]
         return [StepKey(stage.id, Subject("costume", figure.id, c)) for c in costumes]
 
     def _guise_keys(self, stage: RouteStage, view: _View) -> list[StepKey]:
         pattern = view.guise.patterns.get(stage.part) if stage.part else None
         if pattern is None:
             return [StepKey(stage.id, Subject("guise", view.guise.id))]
-        subject = Subject("pattern", pattern)
         host = self.shop.hosts.get(pattern, view.guise)
         if host.route == view.guise.route:
-            return [StepKey(stage.id, subject)]
+            return [StepKey(stage.id, self._made_as(stage, pattern, view))]
         # Borrowed from a guise of another kind: its stage of the same key, else all its stages.
         made = self.by_pattern[pattern]
         same = [s for s in made if s.key == stage.key]
-        return [StepKey(s.id, subject) for s in same or made]
+        return [StepKey(s.id, self._made_as(s, pattern, view)) for s in same or made]
+
+    def _made_as(self, stage: RouteStage, pattern: Hashable, view: _View) -> Subject:
+        """The pattern's own step, or that of the further mould in which a pour is poured."""
+        further = self.shop.mould_of.get(view.pour) if view.pour is not None else None
+        if stage.id in self.moulding and further is not None:
+            return Subject("mould", further)
+        return Subject("pattern", pattern)
 
     def _first_keys(
         self, stage: RouteStage, figure: Figure, costumes: list[Hashable]
@@ -327,8 +416,16 @@ class _StepMaker:
             if first is not None and stage.scope == COSTUME:
                 keys.append(StepKey(stage.id, Subject("costume", first.id, costume)))
             elif first is not None:
-                keys.append(StepKey(stage.id, Subject("figure", first.id)))
-        return keys or [StepKey(stage.id, Subject("figure", figure.id))]
+                keys.append(_figure_key(stage, first))
+        return keys or [_figure_key(stage, figure)]
+
+
+def _figure_key(stage: RouteStage, figure: Figure) -> StepKey:
+    """The figure's step of a stage, of the round that it is in."""
+    first = 0 if stage.only_when == MADE_OVER else 1
+    return StepKey(
+        stage.id, Subject("figure", figure.id, round=first + figure.again.get(stage.key, 0))
+    )
 
 
 def _check(workshop: Workshop) -> None:

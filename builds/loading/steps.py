@@ -31,6 +31,7 @@ SUBJECTS = (
     "stage__equipment",
     "guise__character",
     "pattern",
+    "mould__pattern",
     "pour__mould__pattern",
     "figure__guise__character",
     "costume",

@@ -15,6 +15,7 @@ from builds.models import (
     Figure,
     FigureCostume,
     GuisePart,
+    MakeOver,
     Pattern,
     Photo,
     PlannedStep,
@@ -45,7 +46,14 @@ def read_workshop(show: Show) -> core.Workshop:
     return core.Workshop(
         routes=routes,
         guises=tuple(
-            core.Guise(guise.pk, guise.kind, patterns[guise.pk], guise.has_working)
+            core.Guise(
+                guise.pk,
+                guise.kind,
+                patterns[guise.pk],
+                guise.has_working,
+                guise.on_one,
+                guise.further_min,
+            )
             for guise in guises
         ),
         figures=_read_figures(show, {guise.pk: patterns[guise.pk] for guise in guises}),
@@ -86,6 +94,8 @@ def _to_stage(stage: Stage, afters: list[int], helpers: set[int]) -> core.RouteS
         first_of_costume=stage.first_of_costume,
         only_with_working=stage.only_with_working,
         left_out=stage.skip_if_alone and craft not in helpers,
+        done_to=stage.done_to,
+        only_when=stage.only_when,
     )
 
 
@@ -118,6 +128,7 @@ def _read_figures(show: Show, patterns: dict[int, dict[str, int]]) -> tuple[core
         assert casting.figure_id is not None
         pours[casting.figure_id][casting.pattern_id].append(casting.pour_id)
     done, begun = _read_progress(show)
+    again, kept = read_make_overs(show)
     return tuple(
         core.Figure(
             id=figure.pk,
@@ -131,9 +142,30 @@ def _read_figures(show: Show, patterns: dict[int, dict[str, int]]) -> tuple[core
             is_wanted=figure.pk in built,
             done=frozenset(done[figure.pk]),
             begun=frozenset(begun[figure.pk]),
+            again=again[figure.pk],
+            kept=kept[figure.pk],
+            only=ONLY[figure.extent],
         )
         for figure in figures
     )
+
+
+ONLY = {
+    Figure.Extent.WHOLE: frozenset[str](),
+    Figure.Extent.HEAD: frozenset({core.HEAD}),
+    Figure.Extent.HEAD_HANDS: frozenset({core.HEAD, core.HANDS}),
+}
+
+
+def read_make_overs(show: Show) -> tuple[dict[int, dict[str, int]], dict[int, frozenset[str]]]:
+    """How often each stage is gone through again, and the parts brought along, by figure."""
+    again: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
+    kept: dict[int, frozenset[str]] = defaultdict(frozenset)
+    for row in MakeOver.objects.filter(figure__show=show):
+        for key in row.again:
+            again[row.figure_id][key] += 1
+        kept[row.figure_id] = frozenset(row.kept)
+    return again, kept
 
 
 def _read_progress(show: Show) -> tuple[dict[int, set[str]], dict[int, set[str]]]:
@@ -158,7 +190,7 @@ def key_of(step: Step) -> core.StepKey:
     if step.costume_id is not None:
         return core.StepKey(step.stage_id, core.Subject("costume", step.figure_id, step.costume_id))
     if step.figure_id is not None:
-        return core.StepKey(step.stage_id, core.Subject("figure", step.figure_id))
+        return core.StepKey(step.stage_id, core.Subject("figure", step.figure_id, round=step.round))
     if step.pour_id is not None:
         return core.StepKey(step.stage_id, core.Subject("pour", step.pour_id))
     if step.pattern_id is not None:
@@ -172,6 +204,8 @@ def columns_of(key: core.StepKey) -> dict[str, Any]:
     columns: dict[str, Any] = {"stage_id": key.stage}
     if subject.kind == "costume":
         return {**columns, "figure_id": subject.id, "costume_id": subject.costume}
+    if subject.kind == "figure":
+        columns["round"] = subject.round
     return {**columns, f"{subject.kind}_id": subject.id}
 
 
@@ -207,6 +241,7 @@ def live_steps(show: Show) -> QuerySet[Step]:
             "stage__craft",
             "guise__character",
             "pattern",
+            "mould__pattern",
             "pour__mould__pattern",
             "figure__guise__character",
             "costume",

@@ -120,6 +120,7 @@ SUBJECTS = (
     "stage__craft",
     "guise__character",
     "pattern",
+    "mould__pattern",
     "pour__mould__pattern",
     "figure__guise__character",
     "costume",
