@@ -23,6 +23,7 @@ from builds.models.figures import (
     TrackFigure,
 )
 from builds.models.hangs import CostumeFit, TrialHang, Weighing
+from builds.models.materials import Lot, MouldAmounts, OwnMaterial, OwnPair
 from builds.models.moulds import Casting, Mould, Pour
 from builds.models.plans import Plan, PlannedStep, PlanRun
 from builds.models.routes import Equipment, Route, Stage, StageAfter
@@ -45,8 +46,12 @@ __all__ = [
     "FigureCostume",
     "GuisePart",
     "JointKind",
+    "Lot",
     "MakeOver",
     "Mould",
+    "MouldAmounts",
+    "OwnMaterial",
+    "OwnPair",
     "Part",
     "PartKind",
     "Pattern",

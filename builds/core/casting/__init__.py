@@ -1,0 +1,1 @@
+"""Sculpts, moulds and castings as plain values: materials, what sets on what, sizes, amounts."""
