@@ -91,6 +91,8 @@ def route_stage(stage: PlainStage) -> RouteStage:
         hours_by_costume=stage.hours_by_costume,
         first_of_costume=stage.first_of_costume,
         only_with_working=stage.only_with_working,
+        done_to=stage.done_to,
+        only_when=stage.only_when,
     )
 
 
@@ -160,12 +162,17 @@ def longest_chain(stages: Sequence[PlainStage]) -> tuple[str, ...]:
         known = [a for a in stage.after if a in ends]
         if known:
             before[key] = max(known, key=lambda a: ends[a])
-        takes = 0 if stage.only_with_working else elapsed_min(stage)
+        takes = 0 if _is_rare(stage) else elapsed_min(stage)
         ends[key] = (ends[before[key]] if known else 0) + takes
     chain = [max(order, key=lambda key: ends[key])]
     while chain[-1] in before:
         chain.append(before[chain[-1]])
-    return tuple(key for key in reversed(chain) if not by_key[key].only_with_working)
+    return tuple(key for key in reversed(chain) if not _is_rare(by_key[key]))
+
+
+def _is_rare(stage: PlainStage) -> bool:
+    """Whether a plain figure goes without the stage."""
+    return stage.only_with_working or bool(stage.only_when)
 
 
 def elapsed_min(stage: PlainStage) -> int:

@@ -147,8 +147,10 @@ class _StepMaker:
         self.moulding = self._moulding()
         self.first_of = self._first_wearers()
         # A pour that fills two cavities is met once for each of its figures.
-        once = {key: (stage, view, key) for stage, view, key in reversed(list(self._make()))}
-        self.made = sorted(reversed(once.values()), key=lambda made: self.positions[made[0].id])
+        once: dict[StepKey, tuple[RouteStage, _View, StepKey]] = {}
+        for made in self._make():
+            once.setdefault(made[2], made)
+        self.made = sorted(once.values(), key=lambda made: self.positions[made[0].id])
         self.keys = {key for _, _, key in self.made}
         self.by_pattern: dict[Hashable, list[RouteStage]] = defaultdict(list)
         for stage, view, _ in self.made:

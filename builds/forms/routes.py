@@ -13,7 +13,7 @@ from django.forms import BoundField
 from builds.core.route_defaults import DEFAULT_ROUTES
 from builds.models import Equipment, Route, Stage
 from builds.models.parts import Part
-from builds.models.routes import Mark, Scope, Second, Strand
+from builds.models.routes import DoneTo, Mark, OnlyWhen, Scope, Second, Strand
 from builds.services.stages import EDITABLE, stage_problems
 from company.core.units import format_hours, parse_hours
 from company.forms.fields import HoursField, ReadField, add_found, blank
@@ -171,6 +171,8 @@ class StageForm(forms.Form):
     first_of_costume = forms.BooleanField(
         label="Only for the first figure of a costume", required=False
     )
+    done_to = forms.ChoiceField(label="Done to", required=False, choices=DoneTo.choices)
+    only_when = forms.ChoiceField(label="Only for", required=False, choices=OnlyWhen.choices)
     mark = forms.ChoiceField(
         label="When it is done, the figure is",
         required=False,
@@ -206,7 +208,10 @@ class StageForm(forms.Form):
         ("Waits for", ("after",)),
         (
             "With what, and when at all",
-            ("equipment", "holds_mould", "only_with_working", "first_of_costume", "mark"),
+            (
+                *("equipment", "holds_mould", "only_with_working", "first_of_costume"),
+                *("done_to", "only_when", "mark"),
+            ),
         ),
         (
             "Words on the bench sheet",

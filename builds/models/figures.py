@@ -72,7 +72,11 @@ class GuisePart(models.Model):
 
 
 class Figure(models.Model):
-    """One physical puppet. Never renumbered, never deleted; a struck one keeps its number."""
+    """One physical puppet. Never renumbered, never deleted; a struck one keeps its number.
+
+    `again` (stage key to times) and `kept` are the sum of its makings over, so that reading what
+    is to be done on it reads nothing more.
+    """
 
     company_path: ClassVar[str] = "show__company"
 
@@ -93,6 +97,8 @@ class Figure(models.Model):
     public_key = models.CharField(max_length=10, unique=True, default=make_public_key)
     state = models.CharField(max_length=8, choices=State, default=State.WANTED)
     extent = models.CharField(max_length=12, choices=Extent, default=Extent.WHOLE)
+    again = models.JSONField(default=dict, editable=False)
+    kept = models.JSONField(default=list, editable=False)
     weight = models.PositiveSmallIntegerField("how much its date matters, 1 to 9", default=1)
     needed_by = models.DateField(null=True, blank=True)
     place = models.CharField("where it lies", max_length=80, blank=True)

@@ -15,7 +15,7 @@ from builds.models import (
     Figure,
     FigureCostume,
     GuisePart,
-    MakeOver,
+    Mould,
     Pattern,
     Photo,
     PlannedStep,
@@ -26,6 +26,7 @@ from builds.models import (
     TrackFigure,
     WorkLog,
 )
+from builds.queries.mould_times import by_the_mould
 from company import clock
 from company.models import Company, Maker
 from scenes.models import Guise, Show
@@ -43,6 +44,7 @@ def read_workshop(show: Show) -> core.Workshop:
         patterns[use.guise_id][use.part] = use.pattern_id
     routes = read_routes(show.company)
     made_for = dict(Pattern.objects.filter(show=show).values_list("pk", "made_for_id"))
+    more_moulds, mould_of, spare_pours = _read_moulds(show)
     return core.Workshop(
         routes=routes,
         guises=tuple(
@@ -58,6 +60,38 @@ def read_workshop(show: Show) -> core.Workshop:
         ),
         figures=_read_figures(show, {guise.pk: patterns[guise.pk] for guise in guises}),
         made_for=made_for,
+        more_moulds=more_moulds,
+        mould_of=mould_of,
+        spare_pours=spare_pours,
+    )
+
+
+def _read_moulds(
+    show: Show,
+) -> tuple[dict[int, tuple[int, ...]], dict[int, int], dict[int, tuple[int, ...]]]:
+    """Moulds beyond a pattern's first, the pours in those, and pours that no figure waits for."""
+    more: dict[int, list[int]] = defaultdict(list)
+    mould_of: dict[int, int] = {}
+    spare: dict[int, list[int]] = defaultdict(list)
+    for_figures = Casting.objects.filter(pour=OuterRef("pours"), figure__isnull=False)
+    rows = Mould.objects.filter(pattern__show=show).annotate(has_figure=Exists(for_figures))
+    for row in rows.order_by("pattern", "number", "pours").values_list(
+        *("pattern_id", "pk", "number", "state", "has_figure"),
+        *("pours", "pours__struck_at", "pours__opened_at"),
+    ):
+        pattern, mould, number, state, has_figure, pour, struck, opened = row
+        is_further = number > 1 and state != Mould.State.RETIRED
+        if is_further and mould not in more[pattern]:
+            more[pattern].append(mould)
+        if pour is not None and struck is None and opened is None:
+            if is_further:
+                mould_of[pour] = mould
+            if not has_figure:
+                spare[pattern].append(pour)
+    return (
+        {pattern: tuple(found) for pattern, found in more.items() if found},
+        mould_of,
+        {pattern: tuple(found) for pattern, found in spare.items()},
     )
 
 
@@ -128,7 +162,6 @@ def _read_figures(show: Show, patterns: dict[int, dict[str, int]]) -> tuple[core
         assert casting.figure_id is not None
         pours[casting.figure_id][casting.pattern_id].append(casting.pour_id)
     done, begun = _read_progress(show)
-    again, kept = read_make_overs(show)
     return tuple(
         core.Figure(
             id=figure.pk,
@@ -142,8 +175,8 @@ def _read_figures(show: Show, patterns: dict[int, dict[str, int]]) -> tuple[core
             is_wanted=figure.pk in built,
             done=frozenset(done[figure.pk]),
             begun=frozenset(begun[figure.pk]),
-            again=again[figure.pk],
-            kept=kept[figure.pk],
+            again=figure.again,
+            kept=frozenset(figure.kept),
             only=ONLY[figure.extent],
         )
         for figure in figures
@@ -155,17 +188,6 @@ ONLY = {
     Figure.Extent.HEAD: frozenset({core.HEAD}),
     Figure.Extent.HEAD_HANDS: frozenset({core.HEAD, core.HANDS}),
 }
-
-
-def read_make_overs(show: Show) -> tuple[dict[int, dict[str, int]], dict[int, frozenset[str]]]:
-    """How often each stage is gone through again, and the parts brought along, by figure."""
-    again: dict[int, dict[str, int]] = defaultdict(lambda: defaultdict(int))
-    kept: dict[int, frozenset[str]] = defaultdict(frozenset)
-    for row in MakeOver.objects.filter(figure__show=show):
-        for key in row.again:
-            again[row.figure_id][key] += 1
-        kept[row.figure_id] = frozenset(row.kept)
-    return again, kept
 
 
 def _read_progress(show: Show) -> tuple[dict[int, set[str]], dict[int, set[str]]]:
@@ -195,6 +217,8 @@ def key_of(step: Step) -> core.StepKey:
         return core.StepKey(step.stage_id, core.Subject("pour", step.pour_id))
     if step.pattern_id is not None:
         return core.StepKey(step.stage_id, core.Subject("pattern", step.pattern_id))
+    if step.mould_id is not None:
+        return core.StepKey(step.stage_id, core.Subject("mould", step.mould_id))
     return core.StepKey(step.stage_id, core.Subject("guise", step.guise_id))
 
 
@@ -258,13 +282,14 @@ def step_waits(
     What planning, the bench and the sheets go by: `core.stepping.step_afters` on the show as it
     stands, with rows for keys. `steps` are the show's live steps where the caller has read them.
     """
-    rows = live_steps(show) if steps is None else steps
+    rows = list(live_steps(show) if steps is None else steps)
     ids = {key_of(step): step.pk for step in rows}
-    return {
-        ids[key]: tuple((ids[wait.step], wait.wait_min) for wait in waits if wait.step in ids)
-        for key, waits in step_afters(read_workshop(show)).items()
+    waits = {
+        ids[key]: tuple((ids[wait.step], wait.wait_min) for wait in found if wait.step in ids)
+        for key, found in step_afters(read_workshop(show)).items()
         if key in ids
     }
+    return by_the_mould(rows, waits)
 
 
 def shared_parts(route: Iterable[core.RouteStage]) -> list[str]:

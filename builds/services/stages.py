@@ -31,6 +31,7 @@ EDITABLE = (
     *("lead_only", "second", "second_craft", "skip_if_alone", "gate", "in_one_go"),
     *("needs_saw_training", "closed_to_latex_allergy", "closed_to_under_18", "equipment"),
     *("holds_mould", "hours_by_costume", "first_of_costume", "only_with_working", "mark"),
+    *("done_to", "only_when"),
     *WORDS,
 )
 

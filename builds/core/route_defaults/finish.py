@@ -19,6 +19,7 @@ SEAL = PlainStage(
     ("trial-hang", "toile"),
     craft="paint",
     wait_min=DAY,
+    done_to="body",
     tools="Tray with a place for each part, labels, sealer, soft brush, fine paper.",
     looks_right="Every part lies labelled left or right with its pins and ballast. Wood and "
     "casting are closed all over, end grain twice, and smooth after a light rub; joint faces and "
@@ -37,6 +38,7 @@ PRIME = PlainStage(
     ("seal",),
     craft="paint",
     wait_min=DAY,
+    done_to="body",
     tools="Primer that flexes with the casting, brush, pins, the labelled tray.",
     looks_right="One thin even coat, no drips at lids and nostrils. All parts are back on their "
     "own side, every joint swings as it did at the trial, ballast is where it was.",
@@ -51,6 +53,7 @@ PAINT_SKIN = PlainStage(
     7 * HOUR,
     ("prime",),
     craft="paint",
+    done_to="head",
     tools="The colour card of the guise, acrylic or rubber-based paint that flexes, matt "
     "varnish, the twin or its photo, stage light.",
     looks_right="Under stage light the face reads from ten paces: shadows sit where the planes "
@@ -71,6 +74,7 @@ EYES = PlainStage(
     craft="paint",
     wait_min=DAY,
     lead_only=True,
+    done_to="head",
     tools="Finest brush, gloss for the ball alone, a mirror, the figure held at playing height.",
     looks_right="Held at playing height the figure looks at the place the drawing says, a little "
     "below the eye line of the first row. Both eyes have one spark, on the side of the light. "
@@ -86,6 +90,7 @@ WIG = PlainStage(
     6 * HOUR,
     ("eyes",),
     craft="hair",
+    done_to="head",
     tools="Cap or net, hair or yarn of the guise, curved needle, flexible glue, scissors, combs.",
     looks_right="Hair line sits where the sculptor drew the skull, nothing hangs into the string "
     "holes or the eyes when the head nods. It weighs no more than the slip says. Twins are cut "
@@ -133,7 +138,7 @@ SEW = PlainStage(
     "Cut and sew",
     "costume",
     12 * HOUR,
-    ("toile",),
+    ("pattern", "toile"),
     scope="costume",
     craft="sew",
     hours_by_costume=True,
@@ -148,12 +153,29 @@ SEW = PlainStage(
     "the certificate against fire is missing.",
     cautions=SEWING,
 )
+OTHERS = PlainStage(
+    "others",
+    "The others on its control",
+    "body",
+    6 * HOUR,
+    ("drawing",),
+    only_when="crowd",
+    craft="woodwork",
+    done_to="body",
+    tools="The finished first one, templates cut from it, one box for the parts of all.",
+    looks_right="All of them hang from one control, each clear of its neighbour by a hand's "
+    "breadth, and move together without being alike. From ten paces they are one crowd.",
+    leave_alone="The first one: it is the pattern and stays as it was passed.",
+    ask_if="Two of them touch or cross when the control tips, or the whole is heavier than one "
+    "hand holds for the length of its scene.",
+    cautions=LIFTING,
+)
 DRESS = PlainStage(
     "dress",
     "Dress",
     "meet",
     HOUR + HOUR // 2,
-    ("sew", "eyes", "wig"),
+    ("sew", "eyes", "wig", "others"),
     craft="sew",
     mark="dressed",
     tools="The costume, needle and thread, tissue for the face, stand.",

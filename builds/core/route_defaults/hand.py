@@ -7,6 +7,7 @@ from builds.core.route_defaults.finish import (
     BAG,
     DRESS,
     EYES,
+    OTHERS,
     PAINT_SKIN,
     PATTERN,
     PRIME,
@@ -48,6 +49,7 @@ TUBES = PlainStage(
     craft="joint",
     lead_only=True,
     second="anybody",
+    done_to="body",
     tools="Card, leather or thin aluminium tube, flexible glue, felt lining, the performer's hand.",
     looks_right="The neck tube grips the finger to its second joint without pinching and the head "
     "stays on when it is shaken. Arm tubes end at the finger tips. After five minutes on the hand "
@@ -63,6 +65,7 @@ HANDS = PlainStage(
     2 * HOUR,
     ("drawing",),
     craft="sew",
+    done_to="body",
     tools="Felt, leather or carved wood, strong thread, stuffing, the drawing.",
     looks_right="Left and right of one size, as long as the face from chin to hair line; firm at "
     "the wrist, soft where they clap. They can grip what the part carries.",
@@ -77,6 +80,7 @@ GLOVE = PlainStage(
     2 * HOUR,
     ("drawing", "hands"),
     craft="sew",
+    done_to="body",
     tools="Dense cloth in the colour of the lining, pattern from the drawing, machine.",
     looks_right="The performer's hand goes in and out in one movement, thumb and finger reach "
     "the hands, the wrist bends freely and nothing rides up to the elbow. Seams are outside, away "
@@ -96,6 +100,7 @@ FIT = PlainStage(
     second="anybody",
     gate=True,
     mark="hung",
+    done_to="body",
     tools="The performer, the playing board or its height, mirror, clock, thread.",
     looks_right="It nods, looks round, bows, claps and picks up the part's prop. It can be put "
     "on with one hand in the dark, in the time the plot leaves. It is worn for its longest scene.",
@@ -112,6 +117,7 @@ HAND_TRUE = PlainStage(
     craft="string",
     lead_only=True,
     mark="trued",
+    done_to="costume",
     tools="The playing board or its height, the performer, mirror.",
     looks_right="It still does all that it did at the fitting, goes on with one hand in the dark, "
     "and the hem hides the arm at every height it plays at. Its performer agrees.",
@@ -166,8 +172,10 @@ HAND_ROUTE = RouteDefault(
             after=("pattern", "trial-hang"),
             tools="The pattern, the cloth with its certificate, thread, machine, iron.",
         ),
+        OTHERS.but(hours_min=2 * HOUR),
         DRESS.but(
             hours_min=QUARTER,
+            done_to="costume",
             tools="The costume, needle and thread, tissue for the face.",
             looks_right="Costume is caught to the glove at neck, wrists and hem, and the way in "
             "for the hand is as wide as before.",

@@ -235,6 +235,7 @@ TRIM = PlainStage(
     ("pour-head", "pour-hands"),
     craft="mould",
     closed_to_latex_allergy=True,
+    done_to="head",
     tools="Scalpel, fine files, wet-and-dry paper, filler that takes the paint, scales.",
     looks_right="The seam cannot be felt with a closed eye. Casting number and figure number "
     "stand inside the neck. The wall is weighed and even: hold it against a lamp.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from builds.core.route_defaults.cautions import CARVING, LIFTING, PAINT, SEWING
-from builds.core.route_defaults.finish import BAG
+from builds.core.route_defaults.finish import BAG, OTHERS
 from builds.core.route_defaults.heads import CHOOSE_SKETCH, DRAWING
 from builds.core.route_defaults.recipe import DAY, HOUR, PlainStage, RouteDefault
 
@@ -15,6 +15,7 @@ MAKE = PlainStage(
     ("drawing",),
     craft="woodwork",
     rate=0.9,
+    done_to="body",
     tools="What the drawing asks for.",
     looks_right="It covers the drawing, moves where the drawing says and is as heavy as the slip "
     "says. Left and right are alike.",
@@ -33,6 +34,7 @@ TRIAL = PlainStage(
     second="anybody",
     gate=True,
     mark="hung",
+    done_to="body",
     tools="The playing surface, its light, a mirror or camera, all the hands that will work it.",
     looks_right="It does what the part asks with as many people as the show has for it, from "
     "where the audience sits and in the light it will have.",
@@ -48,6 +50,7 @@ PAINT_IT = PlainStage(
     ("trial-hang",),
     craft="paint",
     wait_min=DAY,
+    done_to="head",
     tools="The colours of the guise, brush, matt varnish, the twin or its photo.",
     looks_right="It reads from ten paces in the light of the show, and twins look alike.",
     leave_alone="Joints, grips and edges that slide.",
@@ -74,10 +77,11 @@ TRY_IT = PlainStage(
     "Put together and try it",
     "end",
     HOUR,
-    ("paint", "sew"),
+    ("paint", "sew", "others"),
     craft="string",
     lead_only=True,
     mark="trued",
+    done_to="costume",
     tools="The playing surface and the people who play it.",
     looks_right="Dressed and painted it does all that it did at the trial.",
     leave_alone="Paint.",
@@ -97,6 +101,7 @@ PLAIN_STAGES = (
     TRIAL,
     PAINT_IT,
     CLOTHE,
+    OTHERS.but(hours_min=2 * HOUR),
     TRY_IT,
     BAG.but(
         hours_min=HOUR,

@@ -59,6 +59,8 @@ class PlainStage:
     hours_by_costume: bool = False
     first_of_costume: bool = False
     only_with_working: bool = False
+    done_to: str = ""
+    only_when: str = ""
     mark: str = ""
     tools: str = ""
     looks_right: str = ""

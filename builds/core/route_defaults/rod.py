@@ -7,6 +7,7 @@ from builds.core.route_defaults.finish import (
     BAG,
     DRESS,
     EYES,
+    OTHERS,
     PAINT_SKIN,
     PATTERN,
     PRIME,
@@ -49,6 +50,7 @@ CENTRAL_ROD = PlainStage(
     ("trim",),
     craft="joint",
     lead_only=True,
+    done_to="body",
     tools="Wooden or aluminium tube, inner rod, grip, cord for the nod, drill, washers, wax.",
     looks_right="Head turns a quarter to each side with the thumb of the hand that carries, comes "
     "back to the front by itself and nods on one finger. Nothing rattles. The grip lies in the "
@@ -65,6 +67,7 @@ SHOULDERS = PlainStage(
     4 * HOUR,
     ("drawing",),
     craft="woodwork",
+    done_to="body",
     tools="Light wood or cane, foam, hot glue, drill, the drawing; scales.",
     looks_right="Shoulder piece turns freely on the rod and stops under the neck. The frame keeps "
     "the drawn posture when it is shaken, hips hang free, and it weighs no more than the slip "
@@ -81,6 +84,7 @@ ARMS = PlainStage(
     ("shoulders",),
     craft="joint",
     rate=0.9,
+    done_to="body",
     tools="Wood or stuffed cloth, webbing or cord for the joints, stops, scales.",
     looks_right="Shoulder and elbow fall by their own weight and stop before they bend the wrong "
     "way. Left and right are alike in length and weight. Cast hands sit firm at the wrist and "
@@ -96,6 +100,7 @@ ARM_RODS = PlainStage(
     2 * HOUR,
     ("arms", "pour-hands"),
     craft="joint",
+    done_to="body",
     tools="Spring steel wire of 2.5 to 3 mm, wooden grips, pliers, file, heat-shrink, black paint.",
     looks_right="Rod meets the hand where the gesture begins, swivels there and cannot pull out. "
     "Both rods can be held in one hand. They are dull black, straight, and every end is bent "
@@ -115,6 +120,7 @@ ROD_TRIAL = PlainStage(
     second="anybody",
     gate=True,
     mark="hung",
+    done_to="body",
     tools="The playing board or its height, mirror or camera, scales, clock, the drawing.",
     looks_right="Held at playing height for as long as its longest scene it does not sink. It "
     "walks, looks, points and embraces as the part asks; head and hands answer without force. "
@@ -132,6 +138,7 @@ ROD_TRUE = PlainStage(
     craft="string",
     lead_only=True,
     mark="trued",
+    done_to="costume",
     tools="Playing board, mirror, small weights, thread.",
     looks_right="Dressed, it looks to the drawn eye line with the wrist straight, turns without "
     "the costume turning after it, and the hem hides the hand. Its performer agrees.",
@@ -180,8 +187,10 @@ ROD_ROUTE = RouteDefault(
         EYES.but(hours_min=HALF),
         WIG.but(hours_min=3 * HOUR),
         SEW,
+        OTHERS,
         DRESS.but(
             hours_min=HOUR,
+            done_to="costume",
             looks_right="Costume sits as on the drawing and hangs from the shoulders, not from "
             "the neck. Rods come out through bound slits; head and arms still reach their stops.",
             leave_alone="Paint, hair and rods: face wrapped while you work.",

@@ -14,6 +14,7 @@ from builds.core.route_defaults.finish import (
     BAG,
     DRESS,
     EYES,
+    OTHERS,
     PAINT_SKIN,
     PATTERN,
     PRIME,
@@ -52,6 +53,7 @@ NECK = PlainStage(
     ("trim",),
     craft="joint",
     lead_only=True,
+    done_to="head",
     tools="Hardwood block, screw eyes or wire staples, epoxy, drill, plumb bob; stainless or "
     "plated metal only against latex.",
     looks_right="Hung from its two head strings the head looks where the drawing looks. Anchors "
@@ -72,6 +74,7 @@ BLANKS = PlainStage(
     second="someone in",
     needs_saw_training=True,
     closed_to_under_18=True,
+    done_to="body",
     tools="Band saw, push stick, V-block, dry lime or the like that has lain in the shop for two "
     "weeks, templates from the drawing, scales.",
     looks_right="Legs and arms are sawn whole in the drawn bend, grain along the limb, front and "
@@ -91,6 +94,7 @@ CARVE = PlainStage(
     craft="carve",
     rate=0.9,
     lead_only=True,
+    done_to="body",
     tools="Gouges, knife, rasps, vice and holdfast, calipers, the drawing on the wall; the twin.",
     looks_right="Each part meets the templates in front and profile to 1 mm, each limb is carved "
     "whole in its bend with the joint drawn on, and the posture stands in the wood: laid on the "
@@ -108,6 +112,7 @@ SHOES = PlainStage(
     3 * HOUR,
     ("drawing",),
     craft="woodwork",
+    done_to="body",
     tools="Wood or leather over a wooden last, the drawing, a strip of felt or rubber for soles.",
     looks_right="Sole is flat from heel to ball and turned up a little at the toe, so that a foot "
     "that swings does not trip. Left and right weigh alike to 2 g. The ankle slot is at the drawn "
@@ -125,6 +130,7 @@ JOINT = PlainStage(
     craft="joint",
     rate=0.9,
     lead_only=True,
+    done_to="body",
     tools="Fine saw, drill, pins or wire, leather and webbing, steel or brass weights, scales, a "
     "nail to hang it on.",
     looks_right="Limbs are sawn at the joint through the drawn bend. Knees and elbows stop when "
@@ -164,6 +170,7 @@ TRIAL_HANG = PlainStage(
     second="anybody",
     gate=True,
     mark="hung",
+    done_to="body",
     tools="The shop's test control, test strings with toggles, plumb bob, drawing, scales, "
     "spare weights and wax.",
     looks_right="From the shoulder strings it leans as the drawing leans, not as the plumb line: "
@@ -174,17 +181,36 @@ TRIAL_HANG = PlainStage(
     ask_if="It needs more than two rounds of ballast, or a limb wants another length.",
     cautions=HANGING,
 )
+UNSTRING = PlainStage(
+    "unstring",
+    "Unstring and change costume",
+    "end",
+    HOUR,
+    ("sew",),
+    craft="string",
+    only_when="made over",
+    done_to="costume",
+    tools="String chart, scissors, labels, tissue for the face, stand, box for the old costume.",
+    looks_right="Each length is written in the chart before it is cut. The old costume lies "
+    "whole and labelled in its box; the new one is on, caught down, and every joint reaches its "
+    "stop. Control and string holes are as they were.",
+    leave_alone="Ballast, holes and paint: face wrapped while you work.",
+    ask_if="The new costume covers a string hole, is heavier than the old one, or cannot be put "
+    "on without opening a seam of the body.",
+    cautions=STRINGING,
+)
 STRING = PlainStage(
     "string",
     "String at the frame",
     "end",
     4 * HOUR,
-    ("dress", "control"),
+    ("dress", "control", "sew", "unstring"),
     craft="string",
     rate=0.85,
     second="anybody",
     equipment=STRINGING_FRAME,
     mark="strung",
+    done_to="costume",
     tools="Frame set to the height of the bridge, black braided line, string chart, toggles, "
     "wax, scissors; one person at the control, one at the figure.",
     looks_right="Shoulders first with the control level and the feet just on the floor, then "
@@ -206,6 +232,7 @@ TRUE = PlainStage(
     lead_only=True,
     wait_min=5 * DAY,
     mark="trued",
+    done_to="costume",
     tools="The bridge or its height, drawing, mirror, its performer where one is named.",
     looks_right="At playing height it stands, walks, turns and bows as drawn, and looks where it "
     "is meant to. Its performer has walked it and agrees with the height of the control. Final "
@@ -262,7 +289,9 @@ STRING_ROUTE = RouteDefault(
         EYES,
         WIG,
         SEW,
+        OTHERS,
         DRESS,
+        UNSTRING,
         STRING,
         TRUE,
         RESTRING,
