@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, time
 from zoneinfo import ZoneInfo
 
+from builds.core.casting.values import Mark as Care
 from builds.core.planning.problem import ANYBODY, Begun, Fixed, Helpers, Hold, Step
 from builds.loading.instants import QUARTER_MIN, end_of_day, minute_of
 from builds.loading.reads import (
@@ -20,6 +21,7 @@ from builds.models import Mould, Stage
 from builds.models import Step as StepRow
 from builds.models.routes import Mark, Scope, Second
 from builds.queries.hindrances import chosen_guises
+from builds.queries.mould_times import closed_marks, mould_hold_min, mould_rest_min
 from company.models import Maker
 from scenes.models import Show
 
@@ -121,7 +123,7 @@ class StepLoader:
             holds.append(Hold(stage.equipment.name))
         if stage.holds_mould and row.pour is not None:
             mould = self.moulds[row.pour.mould_id]
-            holds.append(Hold(mould_name(mould), stage.wait_min, mould.rest_min))
+            holds.append(Hold(mould_name(mould), mould_hold_min(row), mould_rest_min(mould)))
         twin = f"{row.figure.guise_id}.{stage.key}" if row.figure else None
         return {
             "craft": stage.craft.name if stage.craft else None,
@@ -185,7 +187,8 @@ class StepLoader:
     def _who(self, row: StepRow) -> dict[str, object]:
         """Who may do the step, who stands beside, and whether somebody else must be in."""
         stage = row.stage
-        able = [maker for maker in self.makers.values() if may_do(maker, stage)]
+        closed = closed_marks(row)
+        able = [maker for maker in self.makers.values() if may_do(maker, stage, closed)]
         if row.pinned_maker_id is not None:
             able = [maker for maker in able if maker.pk == row.pinned_maker_id]
         second: Helpers = None
@@ -226,8 +229,11 @@ def _link(
         before = piece.id
 
 
-def may_do(maker: Maker, stage: Stage) -> bool:
-    """Whether a stage is open to a maker: craft, lead, training and marks."""
+def may_do(maker: Maker, stage: Stage, closed_by: Container[Care] = ()) -> bool:
+    """Whether a stage is open to a maker: craft, lead, training and marks.
+
+    `closed_by` are the marks that the step's material closes it to, beside the stage's own.
+    """
     if stage.lead_only and not maker.is_lead:
         return False
     if stage.craft_id is not None and all(
@@ -236,8 +242,11 @@ def may_do(maker: Maker, stage: Stage) -> bool:
         return False
     closed = (
         (stage.needs_saw_training and not maker.is_saw_trained)
-        or (stage.closed_to_latex_allergy and maker.has_latex_allergy)
-        or (stage.closed_to_under_18 and maker.is_under_18)
+        or (
+            maker.has_latex_allergy
+            and (stage.closed_to_latex_allergy or Care.LATEX_ALLERGY in closed_by)
+        )
+        or (maker.is_under_18 and (stage.closed_to_under_18 or Care.UNDER_18 in closed_by))
     )
     return not closed
 

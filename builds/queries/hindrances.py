@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Container, Iterable, Mapping
 
+from builds.core.casting.values import Mark as Care
 from builds.core.progress import Before, Hindrance, Progress, find_hindrances, progress_of
 from builds.models import PlannedStep, Step
 from builds.models.routes import Mark
+from builds.queries.mould_times import closed_marks
 from builds.queries.steps import live_steps, step_waits
 from company import clock
 from company.models import Maker, Role, User
@@ -65,7 +67,7 @@ def hindrances_of(
 
 def closed_to(step: Step, maker: Maker | None, role: Role) -> str:
     """Why this person may not do the step, as a sentence; '' where they may."""
-    stage = step.stage
+    stage, closed = step.stage, closed_marks(step)
     is_lead = role is Role.LEAD if maker is None else maker.is_lead
     if stage.lead_only and not is_lead:
         return f"'{stage.name}' is the lead's alone."
@@ -73,9 +75,9 @@ def closed_to(step: Step, maker: Maker | None, role: Role) -> str:
         return ""
     if stage.needs_saw_training and not maker.is_saw_trained:
         return f"{maker} is not marked as trained on the saw: leave it to somebody who is."
-    if stage.closed_to_latex_allergy and maker.has_latex_allergy:
+    if maker.has_latex_allergy and (stage.closed_to_latex_allergy or Care.LATEX_ALLERGY in closed):
         return f"{maker} is marked with a latex allergy: leave it to somebody else."
-    if stage.closed_to_under_18 and maker.is_under_18:
+    if maker.is_under_18 and (stage.closed_to_under_18 or Care.UNDER_18 in closed):
         return f"{maker} is under 18: this is not for them."
     return ""
 

@@ -1,0 +1,143 @@
+"""What a mould's materials say of its steps: how long they dry, whom they are closed to.
+
+The route's waits are those of its usual material, plaster; a mould of another material, or one
+with times of its own, is waited for by its own clock. What is recorded wins over what is usual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import UTC, datetime, timedelta
+
+from builds.core.casting.materials import find_material
+from builds.core.casting.moments import PourClock
+from builds.core.casting.values import Kind, Mark
+from builds.models import Mould, Pour, Step
+from builds.models.routes import Scope
+
+USUAL_MOULD = "plaster"
+SOME_DAY = datetime(2000, 1, 3, tzinfo=UTC)  # minutes are counted from it, whatever the day
+Waits = Mapping[int, tuple[tuple[int, int], ...]]
+
+
+def drying_min(mould: Mould, usual_min: int) -> int:
+    """Minutes on the clock from making the mould to its first use."""
+    if mould.dry_min is not None:
+        return mould.dry_min
+    material = find_material(Kind.MOULD, mould.material)
+    if material is None or mould.material == USUAL_MOULD:
+        return usual_min
+    times = material.times
+    return next((m for m in (times.ready_min, times.open_min) if m is not None), usual_min)
+
+
+def clock_of(pour: Pour) -> PourClock | None:
+    """The clock of a pour that was poured; None of one still to pour."""
+    if pour.poured_at is None:
+        return None
+    return PourClock(
+        poured_at=pour.poured_at,
+        drain_min=pour.drain_min,
+        open_min=pour.open_min,
+        cure_min=pour.cure_min,
+        drained_at=pour.drained_at,
+        opened_at=pour.opened_at,
+    )
+
+
+def usual_clock(mould: Mould, poured_at: datetime) -> PourClock:
+    """The clock that a pour of the mould's casting material would have from an instant on."""
+    material = find_material(Kind.CAST, mould.casting_material)
+    if material is None:
+        return PourClock(poured_at)
+    times = material.times
+    return PourClock(poured_at, times.drain_min, times.open_min, times.ready_min)
+
+
+def pour_wait_min(step: Step) -> int:
+    """Minutes from the end of a pour's step until the casting can be worked on."""
+    assert step.pour is not None
+    pour, usual_min = step.pour, step.stage.wait_min
+    known = clock_of(pour)
+    if known is not None and step.finished_at is not None:
+        due = known.cure_due
+        return usual_min if due is None else _minutes(step.finished_at, due)
+    start = pour.poured_at or SOME_DAY
+    ahead = known or usual_clock(pour.mould, start)
+    due = ahead.cure_due
+    if due is None:
+        return usual_min
+    return max(0, _minutes(start, due) - step.work_min)
+
+
+def mould_hold_min(step: Step) -> int:
+    """Minutes from the end of a pour's step until the mould is empty again."""
+    assert step.pour is not None
+    pour, usual_min = step.pour, step.stage.wait_min
+    if pour.opened_at is not None and step.finished_at is not None:
+        return _minutes(step.finished_at, pour.opened_at)
+    known = clock_of(pour)
+    start = pour.poured_at or SOME_DAY
+    due = (known or usual_clock(pour.mould, start)).open_due
+    if due is None:
+        return usual_min
+    return _minutes(step.finished_at, due) if step.finished_at else _minutes(start, due)
+
+
+def mould_rest_min(mould: Mould) -> int:
+    """Minutes that the mould rests once it is empty: its own, else its casting material's."""
+    if mould.rest_min:
+        return mould.rest_min
+    material = find_material(Kind.CAST, mould.casting_material)
+    if material is None or not material.times.rest_min:
+        return 0
+    # The material counts from one pour to the next, the plan from the end of what the mould held.
+    held = usual_clock(mould, SOME_DAY).open_due
+    taken = _minutes(SOME_DAY, held) if held else 0
+    return max(0, material.times.rest_min - taken)
+
+
+def by_the_mould(rows: Iterable[Step], waits: Waits) -> dict[int, tuple[tuple[int, int], ...]]:
+    """The waits of a show with those for moulds and castings as their own clocks have them.
+
+    `rows` are the live steps with `pour__mould` and `stage` read.
+    """
+    steps = {row.pk: row for row in rows}
+    return {
+        pk: tuple((other, _wait(steps[pk], steps.get(other), wait)) for other, wait in found)
+        for pk, found in waits.items()
+        if pk in steps
+    }
+
+
+def _wait(step: Step, before: Step | None, wait_min: int) -> int:
+    if before is None or not wait_min:
+        return wait_min
+    if before.pour is not None and step.pour is None:
+        return pour_wait_min(before)
+    is_made_by = before.pattern_id is not None or before.mould_id is not None
+    if step.pour is not None and is_made_by and step.stage.scope == Scope.POUR:
+        return _first_use_wait(step.pour.mould, before, wait_min)
+    return wait_min
+
+
+def _first_use_wait(mould: Mould, before: Step, wait_min: int) -> int:
+    if mould.first_use is not None and before.finished_at is not None:
+        return _minutes(before.finished_at, mould.first_use)
+    return drying_min(mould, wait_min)
+
+
+def _minutes(start: datetime, end: datetime) -> int:
+    return max(0, -int((start - end) // timedelta(minutes=1)))
+
+
+def closed_marks(step: Step) -> frozenset[Mark]:
+    """The marks that close a step by the materials of its mould, beside those of its stage."""
+    mould = step.pour.mould if step.pour is not None else step.mould
+    if mould is None:
+        return frozenset()
+    if step.pour is not None:
+        material = find_material(Kind.CAST, mould.casting_material)
+    else:
+        material = find_material(Kind.MOULD, mould.material)
+    return material.care.closed_to if material is not None else frozenset()
