@@ -1,8 +1,9 @@
-"""Lengths and weights that people write, in metric or in inches and ounces.
+"""Lengths, weights and volumes that people write, in metric or in inches and ounces.
 
-Inside the program a length is whole millimetres (`_mm`) and a mass whole grams (`_g`). Rounding
-happens once, here at the edge. One inch is exactly 25.4 mm and one ounce 28.349 523 125 g
-(NIST Special Publication 811, 2008 edition, appendix B.8).
+Inside the program a length is whole millimetres (`_mm`), a mass whole grams (`_g`) and a volume
+whole millilitres (`_ml`). Rounding happens once, here at the edge. One inch is exactly 25.4 mm,
+one ounce 28.349 523 125 g, one US fluid ounce 29.573 529 562 5 ml and one cubic inch
+16.387 064 ml (NIST Special Publication 811, 2008 edition, appendix B.8).
 """
 
 from __future__ import annotations
@@ -14,8 +15,10 @@ from fractions import Fraction
 
 MM_PER_INCH = Fraction(254, 10)
 G_PER_OUNCE = Fraction(28_349_523_125, 1_000_000_000)
+ML_PER_FLUID_OUNCE = Fraction(295_735_295_625, 10_000_000_000)
 LONGEST_MM = 20_000
 HEAVIEST_G = 100_000
+LARGEST_ML = 500_000
 
 _LENGTHS: Mapping[str, Fraction] = {
     "mm": Fraction(1),
@@ -32,6 +35,17 @@ _MASSES: Mapping[str, Fraction] = {
     "oz": G_PER_OUNCE,
     "lb": G_PER_OUNCE * 16,
 }
+_VOLUMES: Mapping[str, Fraction] = {
+    "ml": Fraction(1),
+    "cl": Fraction(10),
+    "l": Fraction(1000),
+    "floz": ML_PER_FLUID_OUNCE,
+    "pt": ML_PER_FLUID_OUNCE * 16,
+    "qt": ML_PER_FLUID_OUNCE * 32,
+    "gal": ML_PER_FLUID_OUNCE * 128,
+    "cuin": MM_PER_INCH**3 / 1000,
+}
+_MORE_WAYS = {"fl oz": "floz", "fl. oz": "floz", "cm3": "ml", "cm³": "ml", "in3": "cuin"}
 _MEASURE = re.compile(
     r"(?:(?P<number>[0-9]{1,9}(?:[.,][0-9]{1,9})?)(?![0-9/]))?"
     r"\s*(?:(?P<top>[0-9]{1,4})/(?P<bottom>[0-9]{1,4}))?"
@@ -72,6 +86,24 @@ def parse_mass(text: str, *, is_metric: bool = True) -> int:
     return mass_g
 
 
+def parse_volume(text: str, *, is_metric: bool = True) -> int:
+    """A volume ('860', '1.2 l', '29 fl oz', '1 1/2 qt', '100 in3') as millilitres, to the nearest.
+
+    A bare number is millilitres, or US fluid ounces where `is_metric` is False.
+
+    >>> parse_volume("860"), parse_volume("1.2 l"), parse_volume("1 qt"), parse_volume("2 fl oz")
+    (860, 1200, 946, 59)
+    """
+    example = "860, 1.2 l or 900 cm3" if is_metric else "29, 1 1/2 qt or 100 in3"
+    plain = text.casefold()
+    for written, unit in _MORE_WAYS.items():
+        plain = plain.replace(written, unit)
+    volume_ml = _parse(plain, _VOLUMES, "ml" if is_metric else "floz", "volume", example)
+    if volume_ml > LARGEST_ML:
+        raise ValueError(f"'{text.strip()[:20]}' is more than {LARGEST_ML // 1000} litres")
+    return volume_ml
+
+
 def format_length(length_mm: int, *, is_metric: bool = True) -> str:
     """A length with its unit; read back, it gives the same millimetres.
 
@@ -88,6 +120,17 @@ def format_mass(mass_g: int, *, is_metric: bool = True) -> str:
     ('180 g', '6.35 oz')
     """
     return f"{mass_g} g" if is_metric else f"{_decimals(mass_g, G_PER_OUNCE)} oz"
+
+
+def format_volume(volume_ml: int, *, is_metric: bool = True) -> str:
+    """A volume with its unit; read back, it gives the same millilitres.
+
+    >>> format_volume(860), format_volume(860, is_metric=False)
+    ('860 ml', '29.08 fl oz')
+    """
+    if is_metric:
+        return f"{volume_ml} ml"
+    return f"{_decimals(volume_ml, ML_PER_FLUID_OUNCE)} fl oz"
 
 
 def _decimals(amount: int, per_unit: Fraction) -> str:
