@@ -174,15 +174,34 @@ def _in_order(parts: tuple[OutlinePart, ...]) -> list[OutlinePart]:
     return sorted(parts, key=lambda p: _ORDER.index(p.kind) if p.kind in _ORDER else len(_ORDER))
 
 
-def point_labels(figure: FigureOutline, pen: Pen, x: float) -> list[Label]:
+def point_labels(
+    figure: FigureOutline,
+    pen: Pen,
+    x: float,
+    *,
+    with_heights: bool = False,
+    low: float | None = None,
+    high: float | None = None,
+) -> list[Label]:
     """The names of the points of the profile, in a column beside it, each with its leader."""
+    pen = replace(pen, faces_left=figure.faces_left)
     asked = [
-        Label(
-            point.name + (" hole" if point.is_hole else ""),
-            *pen.profile(point.x_mm, point.y_mm),
-            x,
-            css="",
-        )
+        Label(point_words(point, with_height=with_heights), *pen.profile(point.x_mm, point.y_mm), x)
         for point in figure.points
     ]
-    return spread_labels(asked, pen.size * 1.25, low=pen.size, high=pen.floor + pen.size)
+    return spread_labels(
+        asked,
+        pen.size * 1.25,
+        low=pen.size if low is None else low,
+        high=pen.floor + pen.size if high is None else high,
+    )
+
+
+def point_words(point: OutlinePoint, *, with_height: bool = False) -> str:
+    """What stands beside a point.
+
+    >>> point_words(OutlinePoint("back", -52, 380, is_hole=True), with_height=True)
+    'back hole 380'
+    """
+    words = f"{point.name} hole" if point.is_hole else point.name
+    return f"{words} {point.y_mm:g}" if with_height else words

@@ -36,6 +36,7 @@ class OutlinePoint:
     is_hole: bool = False
     side: str = "middle"
     is_key: bool = False  # what the posture hangs on: hole, shoulder, hip, ankle
+    part: str = ""  # the part that a hole is in
 
     def front_places(self) -> tuple[float, ...]:
         """Where it lies across the front view, to the right as it is seen.

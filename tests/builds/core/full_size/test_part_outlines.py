@@ -26,10 +26,10 @@ def test_an_ellipse_has_the_area_of_one(
     length = math.dist(top, bottom)
     polygon = profile_polygon(PartShape("ellipsoid", top, bottom, 10, depth))
     if length > 5:
-        # The polygon of 48 corners inside an ellipse has sin(7.5 deg) / (7.5 deg) of its area.
-        assert area(polygon) == pytest.approx(math.pi * length * depth / 4, rel=0.004)
+        # A polygon of 96 corners inside an ellipse has sin(3.75 deg) / (3.75 deg) of its area.
+        assert area(polygon) == pytest.approx(math.pi * length * depth / 4, rel=0.001)
         assert math.dist(polygon[0], top) == pytest.approx(0, abs=1e-9)
-        assert math.dist(polygon[24], bottom) == pytest.approx(0, abs=1e-6)
+        assert math.dist(polygon[48], bottom) == pytest.approx(0, abs=1e-6)
 
 
 @given(top=ENDS, bottom=ENDS, depth=st.floats(5, 200), low=st.floats(5, 200))

@@ -1,0 +1,321 @@
+"""The forms of a guise's drawing: what is placed on it, and the picture under it."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from builds.models import Drawing, DrawingPicture
+from builds.models.drawings import JointKind, PartKind, Side
+from builds.services.drawing_pictures import MARKS
+from builds.services.placed import (
+    KEEP_MM,
+    KEEP_PLACES,
+    HolePlace,
+    JointPlace,
+    PictureMarks,
+    Placing,
+)
+from builds.services.placing_checks import placing_problems
+from company.forms.fields import ReadField
+from company.pictures import ACCEPT, LARGEST_MB
+from scenes.forms.fields import add_problems, blank_words
+
+BLANK_HOLES = 3
+# What is offered, in the order of stringing; common practice, no source.
+USUAL_HOLES = (
+    ("shoulder", PartKind.TORSO, Side.PAIR),
+    ("head", PartKind.HEAD, Side.PAIR),
+    ("back", PartKind.TORSO, Side.MIDDLE),
+    ("hand", PartKind.HAND, Side.PAIR),
+    ("knee", PartKind.THIGH, Side.PAIR),
+)
+_NUMBER = re.compile(r"([+-]?)(?:([0-9]{0,7})(?:[.,]([0-9]{0,9}))?)\s*(mm|cm|m|%)?")
+_PER_UNIT = {"": 1, "mm": 1, "cm": 10, "m": 1000, "%": 1}
+_MINUS = dict.fromkeys(map(ord, "\u2212\u2012\u2013"), "-")
+
+
+def read_tenths(text: str) -> Decimal:
+    """A number to a tenth, comma or point: '42', '-3,5', '12 cm'.
+
+    >>> read_tenths("42"), read_tenths("-3,55"), read_tenths("12 cm")
+    (Decimal('42.0'), Decimal('-3.6'), Decimal('120.0'))
+    """
+    match = _NUMBER.fullmatch(text.strip().translate(_MINUS))
+    if match is None or not (match[2] or match[3]):
+        raise ValueError(f"'{text.strip()[:20]}' is not a number: write 42 or 42.5")
+    value = Decimal(f"{match[1]}{match[2] or 0}.{match[3] or 0}") * _PER_UNIT[match[4] or ""]
+    value = value.quantize(Decimal("0.1"), "ROUND_HALF_UP")
+    if abs(value) >= 100_000:
+        raise ValueError(f"'{text.strip()[:20]}' is out of reach: at most 99 999")
+    return value
+
+
+class TenthsField(ReadField):
+    """Millimetres, or points of a picture, to a tenth."""
+
+    def __init__(self, **more: Any) -> None:
+        more.setdefault("required", False)
+        super().__init__(length=20, **more)
+        self.widget.attrs.update({"inputmode": "decimal", "class": "tenths"})
+
+    def read(self, text: str) -> Decimal:
+        return read_tenths(text)
+
+    def write(self, value: Decimal) -> str:
+        return f"{value:f}".removesuffix(".0")
+
+
+class PlacingForm(forms.Form):
+    """Every joint, hole and mark of a drawing in one form; a pair's row stands for both sides."""
+
+    version = forms.IntegerField(widget=forms.HiddenInput)
+    height_mm = TenthsField(
+        label="Height, floor to crown, mm",
+        required=True,
+        error_messages=blank_words("Say how tall the figure is"),
+    )
+    head_shrinkage_pct = TenthsField(
+        label="The head's casting shrinks by, per cent",
+        help_text="Blank goes by what the head is cast in.",
+    )
+    words = forms.CharField(label="Words", max_length=200, required=False)
+    hangs = forms.CharField(required=False)
+    rescaled = forms.ChoiceField(
+        required=False,
+        choices=[
+            (KEEP_PLACES, "stay where they are on the picture"),
+            (KEEP_MM, "keep their millimetres"),
+        ],
+        widget=forms.RadioSelect,
+        label="Holes and joints",
+    )
+
+    def __init__(self, *args: Any, drawing: Drawing, **more: Any) -> None:
+        self.drawing = drawing
+        self.joints = {joint.kind: joint for joint in drawing.joints.all()}
+        self.holes = sorted(drawing.holes.all(), key=lambda hole: (-hole.y_mm, hole.pk))
+        self.pictures = list(drawing.pictures.all())
+        more.setdefault("auto_id", "place-%s")
+        more["initial"] = {**self._initial(), **more.get("initial", {})}
+        super().__init__(*args, **more)
+        for kind in JointKind:
+            self._add_place(f"joint-{kind}")
+        for row in range(self.hole_rows):
+            self._add_hole(row)
+        for picture in self.pictures:
+            self._add_marks(picture)
+
+    @property
+    def hole_rows(self) -> int:
+        """Rows of holes: those there are, the usual ones not placed, and blank ones."""
+        return len(self.holes) + len(self._unplaced) + BLANK_HOLES
+
+    @property
+    def _unplaced(self) -> list[tuple[str, str, str]]:
+        there = {hole.name for hole in self.holes}
+        return [usual for usual in USUAL_HOLES if usual[0] not in there]
+
+    def placing(self) -> Placing:
+        """What is asked for, from a form that is good."""
+        said = self.cleaned_data
+        return Placing(
+            height_mm=said["height_mm"],
+            head_shrinkage_pct=said.get("head_shrinkage_pct"),
+            words=said.get("words", ""),
+            joints=tuple(
+                JointPlace(kind.value, *self._place(f"joint-{kind}")) for kind in JointKind
+            ),
+            holes=tuple(self._hole(row) for row in range(self.hole_rows)),
+            marks=tuple(
+                PictureMarks(
+                    view=picture.view,
+                    values={name: said.get(f"{picture.view}-{name}") for name in MARKS},
+                    faces_left=said.get(f"{picture.view}-faces", "left") == "left",
+                )
+                for picture in self.pictures
+            ),
+            rescaled=said.get("rescaled", ""),
+        )
+
+    def clean(self) -> dict[str, Any]:
+        said: dict[str, Any] = super().clean() or {}
+        if said.get("height_mm") is not None:
+            found = placing_problems(drawing=self.drawing, placing=self.placing())
+            # 'Do you mean to set the scale anew' is asked only when all else is right.
+            if self.errors:
+                found.pop("rescaled", None)
+            add_problems(self, found)
+        return said
+
+    def rows_of_joints(self) -> list[dict[str, Any]]:
+        """The joints with their three fields, for the page."""
+        return [
+            {"key": f"joint-{kind}", "name": kind.label, **self._fields(f"joint-{kind}")}
+            for kind in JointKind
+        ]
+
+    def rows_of_holes(self) -> list[dict[str, Any]]:
+        """The holes with their fields, for the page; blank ones last."""
+        rows = []
+        for row in range(self.hole_rows):
+            key = f"hole-{row}"
+            name = self[f"{key}-name"].value() or ""
+            rows.append(
+                {
+                    "key": key,
+                    "row": row,
+                    "name": name,
+                    "pk": self.holes[row].pk if row < len(self.holes) else "",
+                    "is_blank": not name,
+                    "hangs": self["hangs"].value() == str(row),
+                    "name_field": self[f"{key}-name"],
+                    "part": self[f"{key}-part"],
+                    "side": self[f"{key}-side"],
+                    **self._fields(key),
+                }
+            )
+        return rows
+
+    def rows_of_marks(self) -> list[dict[str, Any]]:
+        """Each picture with the fields of its marks."""
+        words = (
+            ("mark_a", "first mark", "mark_a_x_px", "mark_a_y_px"),
+            ("mark_b", "second mark", "mark_b_x_px", "mark_b_y_px"),
+            ("foot", "line of balance on the floor", "axis_x_px", "floor_y_px"),
+            ("top", "line of balance, higher up", "axis_top_x_px", "axis_top_y_px"),
+        )
+        return [
+            {
+                "picture": picture,
+                "view": picture.view,
+                "distance": self[f"{picture.view}-marks_mm"],
+                "faces": self[f"{picture.view}-faces"]
+                if picture.view == DrawingPicture.View.PROFILE
+                else None,
+                "points": [
+                    {
+                        "key": f"{picture.view}-{key}",
+                        "name": name
+                        if picture.view == "profile"
+                        else name.replace("line of balance", "middle line"),
+                        "x": self[f"{picture.view}-{x}"],
+                        "y": self[f"{picture.view}-{y}"],
+                    }
+                    for key, name, x, y in words
+                ],
+            }
+            for picture in self.pictures
+        ]
+
+    def _fields(self, key: str) -> dict[str, Any]:
+        fields = {axis: self[f"{key}-{axis}"] for axis in "xyz"}
+        return {**fields, "wrong": [str(e) for f in fields.values() for e in f.errors]}
+
+    def _place(self, key: str) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
+        said = self.cleaned_data
+        return (said.get(f"{key}-x"), said.get(f"{key}-y"), said.get(f"{key}-z"))
+
+    def _hole(self, row: int) -> HolePlace:
+        said, key = self.cleaned_data, f"hole-{row}"
+        x, y, z = self._place(key)
+        return HolePlace(
+            row=row,
+            name=" ".join(said.get(f"{key}-name", "").split()),
+            part=said.get(f"{key}-part") or PartKind.TORSO.value,
+            side=said.get(f"{key}-side") or Side.PAIR.value,
+            hangs=said.get("hangs") == str(row) and y is not None,
+            x_mm=x,
+            y_mm=y,
+            z_mm=z,
+            pk=self.holes[row].pk if row < len(self.holes) else None,
+        )
+
+    def _initial(self) -> dict[str, Any]:
+        first: dict[str, Any] = {
+            "version": self.drawing.version,
+            "height_mm": self.drawing.height_mm,
+            "head_shrinkage_pct": self.drawing.head_shrinkage_pct,
+            "words": self.drawing.words,
+            "hangs": "0" if not self.holes else "",
+        }
+        for kind, joint in self.joints.items():
+            first |= _places(f"joint-{kind}", joint)
+        for row, hole in enumerate(self.holes):
+            first |= _places(f"hole-{row}", hole)
+            first |= {
+                f"hole-{row}-name": hole.name,
+                f"hole-{row}-part": hole.part,
+                f"hole-{row}-side": hole.side,
+            }
+            if hole.hangs:
+                first["hangs"] = str(row)
+        for row, (name, part, side) in enumerate(self._unplaced, len(self.holes)):
+            first |= {
+                f"hole-{row}-name": name,
+                f"hole-{row}-part": part,
+                f"hole-{row}-side": side,
+            }
+        for picture in self.pictures:
+            first |= {f"{picture.view}-{name}": getattr(picture, name) for name in MARKS}
+            first[f"{picture.view}-faces"] = "left" if picture.faces_left else "right"
+        return first
+
+    def _add_place(self, key: str) -> None:
+        name = key.partition("-")[2]
+        for axis, words in (("y", "height"), ("x", "forward"), ("z", "from the middle")):
+            label = f"{name}, {words}, mm" if key.startswith("joint") else f"{words}, mm"
+            self.fields[f"{key}-{axis}"] = TenthsField(label=label)
+
+    def _add_hole(self, row: int) -> None:
+        key = f"hole-{row}"
+        self.fields[f"{key}-name"] = forms.CharField(label="name", max_length=40, required=False)
+        self.fields[f"{key}-part"] = forms.ChoiceField(
+            label="in which part", choices=PartKind.choices, required=False
+        )
+        self.fields[f"{key}-side"] = forms.ChoiceField(
+            label="on which side", choices=Side.choices, required=False
+        )
+        self._add_place(key)
+
+    def _add_marks(self, picture: DrawingPicture) -> None:
+        for name in MARKS:
+            self.fields[f"{picture.view}-{name}"] = TenthsField(label=name)
+        self.fields[f"{picture.view}-marks_mm"].label = "they are apart, mm"
+        self.fields[f"{picture.view}-faces"] = forms.ChoiceField(
+            label="it faces", choices=[("left", "left"), ("right", "right")], required=False
+        )
+
+
+def _places(key: str, row: Any) -> dict[str, Decimal]:
+    return {f"{key}-x": row.x_mm, f"{key}-y": row.y_mm, f"{key}-z": row.z_mm}
+
+
+class PictureForm(forms.Form):
+    """A photo or scan of the paper drawing, and what it shows."""
+
+    file = forms.FileField(
+        label="Photo or scan of the drawing",
+        help_text=f"PNG, JPEG or WebP, up to {LARGEST_MB} MB. Square on, the whole figure.",
+        error_messages={
+            **blank_words("Choose a picture first"),
+            "empty": "The file is empty. Choose the picture again.",
+        },
+        widget=forms.FileInput(attrs={"accept": ACCEPT, "data-preview": "drawing-preview"}),
+    )
+    views = forms.ChoiceField(
+        label="It shows",
+        choices=[
+            ("front profile", "front and profile side by side"),
+            ("profile", "the profile"),
+            ("front", "the front"),
+        ],
+        error_messages=blank_words("Say whether it shows the front, the profile, or both"),
+    )
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        more.setdefault("auto_id", "picture-%s")
+        super().__init__(*args, **more)
