@@ -1,0 +1,307 @@
+"""What to buy for the next weeks of the plan: pours, moulds and sculpts against the shelf."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from zoneinfo import ZoneInfo
+
+from builds.core.casting.amounts import PLASTERS, Amounts, work_out
+from builds.core.casting.mixes import Measured
+from builds.core.casting.shopping import Need, Use, add_up, to_buy
+from builds.core.casting.values import Kind
+from builds.core.casting.weighing import format_amount
+from builds.models import Mould, Plan, PlannedStep, StageAfter, Step
+from builds.models.routes import Scope
+from builds.queries.casting_advice import fill_of, is_metric, setting_of, typed_of
+from builds.queries.materials import Materials
+from builds.queries.sheets.desk import plan_for_sheets
+from builds.queries.stock import LotLine, in_stock, shelf
+from company import clock
+from company.models import Company
+from company.templatetags.words import counted, day_span
+from scenes.models import Show
+
+WEEKS_OFFERED = (2, 4, 8)
+USUAL_WEEKS = 4
+SHELF_PLASTER = (Kind.MOULD.value, "plaster")  # one bag serves moulds and castings
+
+
+@dataclass(frozen=True)
+class ShoppingLine:
+    """One material: what is wanted, what is there, what to buy."""
+
+    name: str
+    wanted: str
+    there: str
+    buy: str
+    why: str
+    first: date
+    is_short: bool
+    is_guess: bool
+    lots: tuple[LotLine, ...] = ()
+
+
+@dataclass(frozen=True)
+class HandLine:
+    """Tools and material that a stage asks for, as its route says."""
+
+    stage: str
+    tools: str
+    first: date
+
+
+@dataclass(frozen=True)
+class Shopping:
+    """The list of one show for so many weeks."""
+
+    show: Show
+    weeks: int
+    until: date
+    has_plan: bool
+    is_pinned_up: bool
+    lines: tuple[ShoppingLine, ...]
+    unknown: tuple[str, ...]
+    hand: tuple[HandLine, ...]
+
+    @property
+    def short(self) -> tuple[ShoppingLine, ...]:
+        """What is missing."""
+        return tuple(line for line in self.lines if line.is_short)
+
+    @property
+    def lede(self) -> str:
+        """The sentence on top."""
+        if not self.has_plan:
+            return "There is no plan yet, so nobody knows what to buy for when."
+        until = day_span(self.until)
+        if self.short:
+            first = min(self.short, key=lambda line: line.first)
+            rest = len(self.short) - 1
+            more = f", and {counted(rest, 'more material')}" if rest else ""
+            return f"Buy {first.buy} of {first.name} before {day_span(first.first)}{more}."
+        if self.lines:
+            return f"All is on the shelf for the pours, moulds and sculpts until {until}."
+        if self.unknown:
+            return f"Amounts are still missing for what is planned until {until}."
+        return f"Nothing is poured, moulded or sculpted until {until}."
+
+
+@dataclass(frozen=True)
+class _Taken:
+    """What one planned step takes of one material."""
+
+    stock: tuple[str, str]
+    use: Use
+    what: str
+    first: date
+    is_guess: bool
+
+
+def read_shopping(
+    show: Show, weeks: int = USUAL_WEEKS, *, only_pinned_up: bool = False
+) -> Shopping:
+    """What the plan's next weeks take. A flat number of queries, whatever the plan holds."""
+    company = show.company
+    today = clock.today(company)
+    until = today + timedelta(days=7 * weeks - 1)
+    plan = plan_for_sheets(show)
+    if plan is not None and only_pinned_up and not plan.is_pinned_up:
+        plan = None
+    if plan is None:
+        return Shopping(show, weeks, until, False, False, (), (), ())
+    known = Materials(company)
+    rows = _coming(plan, until, company)
+    moulds = _moulds_of(rows, show)
+    taken: list[_Taken] = []
+    unknown: list[str] = []
+    for step, first in rows:
+        mould, part = moulds.get(step.pk, (None, ""))
+        if mould is not None:
+            _take(mould, part, first, known, taken, unknown)
+    return Shopping(
+        show=show,
+        weeks=weeks,
+        until=until,
+        has_plan=True,
+        is_pinned_up=plan.is_pinned_up,
+        lines=tuple(_lines(taken, known, company)),
+        unknown=tuple(dict.fromkeys(unknown)),
+        hand=_hand(rows),
+    )
+
+
+def _coming(plan: Plan, until: date, company: Company) -> list[tuple[Step, date]]:
+    """Steps of the plan that begin until a day, each once, with its first day."""
+    zone = ZoneInfo(company.time_zone)
+    rows = PlannedStep.objects.filter(
+        plan=plan, step__finished_at=None, step__struck_at=None
+    ).select_related("step__stage", "step__pour", "step__mould")
+    first: dict[int, tuple[Step, date]] = {}
+    for row in rows.order_by("start", "pk"):
+        day = row.start.astimezone(zone).date()
+        if day <= until and row.step_id not in first:
+            first[row.step_id] = (row.step, day)
+    return list(first.values())
+
+
+def _moulds_of(
+    rows: Iterable[tuple[Step, date]], show: Show
+) -> dict[int, tuple[Mould | None, str]]:
+    """By step: the mould that it pours, makes or sculpts for, and which of the three."""
+    moulds = list(
+        Mould.objects.filter(pattern__show=show)
+        .exclude(state=Mould.State.RETIRED)
+        .select_related("pattern__show__company", "pattern__made_for__character", "amounts")
+        .order_by("number")
+    )
+    by_pk = {mould.pk: mould for mould in moulds}
+    newest = {mould.pattern_id: mould for mould in moulds}
+    making = set(
+        StageAfter.objects.filter(
+            stage__scope=Scope.POUR,
+            after__scope=Scope.GUISE,
+            stage__route__company=show.company_id,
+        ).values_list("after_id", flat=True)
+    )
+    found: dict[int, tuple[Mould | None, str]] = {}
+    for step, _ in rows:
+        if step.pour is not None:
+            found[step.pk] = (by_pk.get(step.pour.mould_id), "pour")
+        elif step.mould_id is not None:
+            found[step.pk] = (by_pk.get(step.mould_id), "mould")
+        elif step.pattern_id is not None and step.stage_id in making:
+            found[step.pk] = (newest.get(step.pattern_id), "mould")
+        elif step.pattern_id is not None and step.stage.key.startswith("sculpt"):
+            found[step.pk] = (newest.get(step.pattern_id), "sculpt")
+    return found
+
+
+def _take(
+    mould: Mould,
+    part: str,
+    first: date,
+    known: Materials,
+    taken: list[_Taken],
+    unknown: list[str],
+) -> None:
+    """What one step takes, or why that is not known."""
+    amounts = work_out(typed_of(getattr(mould, "amounts", None), mould), setting_of(mould, known))
+    take = {"pour": _pour_takes, "mould": _mould_takes, "sculpt": _sculpt_takes}[part]
+    found = take(mould, amounts, known)
+    words = {"pour": "a pour of", "mould": "the mould of", "sculpt": "the sculpt of"}[part]
+    what = f"{words} {mould.pattern.name}"
+    if not found:
+        unknown.append(f"{what[:1].upper()}{what[1:]}: what it takes is not known yet.")
+    for stock, use in found:
+        taken.append(_Taken(stock, use, what, first, amounts.is_guess))
+
+
+Takes = list[tuple[tuple[str, str], Use]]
+
+
+def _pour_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
+    cast = known.find(Kind.CAST, mould.casting_material)
+    if cast is None:
+        return []
+    stock = _stock_key(Kind.CAST, cast.key, known)
+    if cast.is_slip or cast.measured_by == "volume":
+        fill_ml, stays_ml = fill_of(mould, amounts)
+        if fill_ml is None:
+            return []
+        used = stays_ml if stays_ml is not None else fill_ml
+        return [(stock, Use("", "ml", float(used), float(fill_ml)))]
+    return _mixed(stock, amounts.pour)
+
+
+def _mould_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
+    return _mixed(_stock_key(Kind.MOULD, mould.material, known), amounts.block)
+
+
+def _sculpt_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
+    sculpt = known.find(Kind.SCULPT, mould.sculpt_material)
+    if sculpt is None or sculpt.density is None or amounts.part_ml is None:
+        return []
+    mass_g = amounts.part_ml * mould.cavities * sculpt.density.usual
+    return [((Kind.SCULPT.value, sculpt.key), Use("", "g", mass_g, mass_g))]
+
+
+def _mixed(stock: tuple[str, str], parts: Iterable[Measured]) -> Takes:
+    """The parts of a mix as one material; the water of plaster is from the tap."""
+    measured = [part for part in parts if part.name != "water"]
+    if not measured:
+        return []
+    amount = sum(part.amount for part in measured)
+    return [(stock, Use("", measured[0].unit, amount, amount))]
+
+
+def _stock_key(kind: Kind, key: str, known: Materials) -> tuple[str, str]:
+    return SHELF_PLASTER if known.likes.get(key, key) in PLASTERS else (kind.value, key)
+
+
+def _lines(taken: list[_Taken], known: Materials, company: Company) -> list[ShoppingLine]:
+    uses = [
+        Use("/".join(take.stock), take.use.unit, take.use.used, take.use.at_hand) for take in taken
+    ]
+    stock, lots = in_stock(company), shelf(company, known)
+    lines = []
+    for need in add_up(uses):
+        kind, _, key = need.key.partition("/")
+        own = [take for take in taken if take.stock == (kind, key) and take.use.unit == need.unit]
+        there = _there(stock.get((kind, key), {}), need, kind, key, known)
+        lines.append(_line(need, own, there, kind, key, known, company, lots))
+    return sorted(lines, key=lambda line: (not line.is_short, line.first, line.name))
+
+
+def _line(
+    need: Need,
+    own: list[_Taken],
+    there: float,
+    kind: str,
+    key: str,
+    known: Materials,
+    company: Company,
+    lots: list[LotLine],
+) -> ShoppingLine:
+    metric = is_metric(company)
+    missing = to_buy(need, there)
+    uses = dict.fromkeys(take.what for take in own)
+    return ShoppingLine(
+        name=known.label(kind, key),
+        wanted=format_amount(need.wanted, need.unit, is_metric=metric),
+        there=format_amount(there, need.unit, is_metric=metric) if there else "none",
+        buy=format_amount(missing, need.unit, is_metric=metric) if missing else "",
+        why=_why(own, list(uses)),
+        first=min(take.first for take in own),
+        is_short=missing > 0,
+        is_guess=any(take.is_guess for take in own),
+        lots=tuple(line for line in lots if (line.lot.kind, line.lot.material) == (kind, key)),
+    )
+
+
+def _why(own: list[_Taken], names: list[str]) -> str:
+    """'2 × a pour of Jory Tarrow at nine, head; the mould of The Heron, head'."""
+    counts = {name: sum(take.what == name for take in own) for name in names}
+    return "; ".join(f"{n} × {name}" if n > 1 else name for name, n in counts.items())
+
+
+def _there(units: dict[str, int], need: Need, kind: str, key: str, known: Materials) -> float:
+    """What is on the shelf in the unit wanted; a lot in the other unit by the density."""
+    there = float(units.get(need.unit, 0))
+    other = units.get("ml" if need.unit == "g" else "g", 0)
+    material = known.find(kind, key)
+    if other and material is not None and material.density is not None:
+        density = material.density.usual
+        there += other * density if need.unit == "g" else other / density
+    return there
+
+
+def _hand(rows: Iterable[tuple[Step, date]]) -> tuple[HandLine, ...]:
+    """What the routes say to have at hand, each stage once, by its first day."""
+    found: dict[str, HandLine] = {}
+    for step, first in rows:
+        stage = step.stage
+        if stage.tools and stage.name not in found:
+            found[stage.name] = HandLine(stage.name, stage.tools, first)
+    return tuple(sorted(found.values(), key=lambda line: (line.first, line.stage)))
