@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields, replace
-from typing import Any
 from uuid import UUID
 
 from django.core.exceptions import ValidationError
@@ -17,12 +16,12 @@ from django.db import transaction
 
 from company.core.names import tidy_name
 from company.models import User
-from company.services.changes import record_change, snapshot
 from scenes.core.plot_problems import time_problem
 from scenes.loading import stamp_of, to_appearance, to_scene
 from scenes.models import Appearance, Costume, Draft, Guise, Scene, Show
 from scenes.models.plot import Hold
 from scenes.services.drafts import writable_draft
+from scenes.services.record import Record, draft_number, keep_rows, record_edit
 
 MOST_COPIES = 99
 MOST_IN_A_CELL = 20
@@ -116,12 +115,14 @@ def set_cell(
     if stamp is not None and stamp != stamp_of(stands):
         raise CellMoved(stands)
     _refuse_problems(scene, guise, wanted, stands)
+    number = draft_number(show)
     draft = writable_draft(show=show, user=user)
     scene, stands = read_cell(show, guise, scene_key)
-    before = [_record(a) for a in stands]
+    before = {"draft": number, "appearances": keep_rows(stands)}
     written = _write_cell(draft, scene, guise, wanted, stands)
-    _record_edit(show, user, draft, guise, before, [_record(a) for a in written])
-    return CellEdit(draft, put=len(written), taken=max(0, len(before) - len(written)))
+    said = f"{guise} in scene {scene.label}"
+    _record_edit(show, user, guise, said, before, written)
+    return CellEdit(draft, put=len(written), taken=max(0, len(stands) - len(written)))
 
 
 @transaction.atomic
@@ -180,6 +181,7 @@ def copy_along(
     carried = [
         replace(as_wanted(a), key=None, enters_s=None, leaves_s=None) for a in row[scene_key]
     ]
+    before = {"draft": draft.number, "appearances": []}
     draft = writable_draft(show=show, user=user)
     by_key = {scene.key: scene for scene in Scene.objects.filter(draft=draft)}
     written = [
@@ -187,7 +189,8 @@ def copy_along(
         for scene in to_fill
         for appearance in _write_cell(draft, by_key[scene.key], guise, carried, [])
     ]
-    _record_edit(show, user, draft, guise, [], [_record(a) for a in written])
+    said = f"{guise} carried along the row, {_say_span(to_fill)}"
+    _record_edit(show, user, guise, said, before, written)
     return CellEdit(draft, put=len(written), left_alone=alone)
 
 
@@ -277,23 +280,25 @@ def _write_cell(
     return written
 
 
-def _record(appearance: Appearance) -> dict[str, Any]:
-    return snapshot(appearance) | {"scene_key": str(appearance.scene.key)}
+def _say_span(scenes: Sequence[Scene]) -> str:
+    first, last = scenes[0].label, scenes[-1].label
+    return f"scene {first}" if len(scenes) == 1 else f"scenes {first} to {last}"
 
 
 def _record_edit(
     show: Show,
     user: User | None,
-    draft: Draft,
     guise: Guise,
-    before: list[dict[str, Any]],
-    after: list[dict[str, Any]],
+    said: str,
+    before: Record,
+    written: Sequence[Appearance],
 ) -> None:
-    record_change(
-        company=show.company,
+    record_edit(
+        show=show,
         user=user,
         noun="plot",
         row=guise.pk,
-        before={"draft": draft.number, "appearances": before},
-        after={"draft": draft.number, "appearances": after},
+        said=said,
+        before=before,
+        after={"draft": draft_number(show), "appearances": keep_rows(written)},
     )

@@ -10,10 +10,11 @@ from django.db.models import Max
 
 from company.core.names import name_key, tidy_name
 from company.models import User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import claim_version, snapshot
 from scenes.models import Costume, Guise, Show
 from scenes.services.guards import reasons_to_keep_costume
 from scenes.services.problems import EVERYWHERE, Problems
+from scenes.services.record import Record, keep_rows, record_edit, record_part
 
 TINTS = 6
 
@@ -33,6 +34,12 @@ def add_costume(
     *, show: Show, user: User | None, guise: Guise, **values: Unpack[CostumeValues]
 ) -> Costume:
     """One more costume of a guise; without a tint it takes the next one round."""
+    costume = _make(show, guise, values)
+    _record(show, user, costume, "added", {}, _keep(costume))
+    return costume
+
+
+def _make(show: Show, guise: Guise, values: CostumeValues) -> Costume:
     Show.objects.select_for_update().get(pk=show.pk)
     last = Costume.objects.filter(guise=guise).aggregate(last=Max("position"))["last"]
     costume = Costume(guise=guise, position=0 if last is None else last + 1)
@@ -40,7 +47,6 @@ def add_costume(
     _take(costume, values)
     costume_problems(costume=costume).refuse()
     costume.save()
-    _record(show, user, costume, None, snapshot(costume))
     return costume
 
 
@@ -57,11 +63,11 @@ def edit_costume(
     Show.objects.select_for_update().get(pk=show.pk)
     claim_version(costume, version)
     stands = Costume.objects.select_related("guise__character").get(pk=costume.pk)
-    before = snapshot(stands)
+    before = _keep(stands)
     _take(stands, values)
     costume_problems(costume=stands).refuse()
     stands.save()
-    _record(show, user, stands, before, snapshot(stands))
+    _record(show, user, stands, "", before, _keep(stands))
     return stands
 
 
@@ -76,7 +82,7 @@ def remove_costume(
     for reason in reasons_to_keep_costume(costume, show):
         problems.add(EVERYWHERE, reason)
     problems.refuse()
-    _record(show, user, costume, snapshot(costume), None)
+    _record(show, user, costume, "taken away", _keep(costume), {})
     costume.delete()
 
 
@@ -86,7 +92,10 @@ def make_costumes(
     """Costumes by name, those of one spelling once. Inside a transaction."""
     by_key = {name_key(name): tidy_name(name) for name in reversed(names) if name_key(name)}
     wanted = [by_key.pop(key) for key in map(name_key, names) if key in by_key]
-    return [add_costume(show=show, user=user, guise=guise, name=name) for name in wanted]
+    made = [_make(show, guise, {"name": name}) for name in wanted]
+    for costume in made:
+        record_part(show=show, user=user, noun="costume", row=costume)
+    return made
 
 
 def costume_problems(*, costume: Costume) -> Problems:
@@ -115,18 +124,20 @@ def _take(costume: Costume, values: CostumeValues) -> None:
     costume.name = tidy_name(costume.name)
 
 
+def _keep(costume: Costume) -> Record:
+    """The costume for the record."""
+    return snapshot(costume) | {"costumes": keep_rows([costume])}
+
+
 def _record(
-    show: Show,
-    user: User | None,
-    costume: Costume,
-    before: dict[str, object] | None,
-    after: dict[str, object] | None,
+    show: Show, user: User | None, costume: Costume, verb: str, before: Record, after: Record
 ) -> None:
-    record_change(
-        company=show.company,
+    record_edit(
+        show=show,
         user=user,
         noun="costume",
         row=costume.pk,
-        before=before,
-        after=after,
+        said=f"{costume.name} of {costume.guise} {verb}".rstrip(),
+        before=before or None,
+        after=after or None,
     )

@@ -9,7 +9,6 @@ from typing import Literal
 from django.db.models import F
 
 from company.core.units import format_minutes
-from company.services.changes import snapshot
 from scenes.models import Appearance, Scene
 
 Exits = Literal["", "follow", "keep"]
@@ -44,17 +43,13 @@ def stray_exits(*, scene: Scene, length_s: int, gap_s: int) -> list[StrayExit]:
     return strays
 
 
-def settle_exits(
-    *, strays: Iterable[StrayExit], length_s: int, gap_s: int, exits: Exits
-) -> list[dict[str, object]]:
+def settle_exits(*, strays: Iterable[StrayExit], length_s: int, gap_s: int, exits: Exits) -> None:
     """Let the strays follow the scene, or keep their exits at most to the gap's end.
 
-    What could then not enter before it leaves follows the scene whole. Returns what stood before.
+    What could then not enter before it leaves follows the scene whole.
     """
-    before = []
     for stray in strays:
         row = stray.appearance
-        before.append(snapshot(row))
         leaves_s = min(row.leaves_s or length_s, length_s + gap_s) if exits == "keep" else None
         row.leaves_s = leaves_s
         if row.enters_s is not None and row.enters_s >= (leaves_s or length_s):
@@ -62,4 +57,3 @@ def settle_exits(
         Appearance.objects.filter(pk=row.pk).update(
             enters_s=row.enters_s, leaves_s=row.leaves_s, version=F("version") + 1
         )
-    return before

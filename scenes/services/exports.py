@@ -30,14 +30,15 @@ def export_plot(show: Show) -> dict[str, bytes]:
 
 def to_walk_rows(rows: PlotRows) -> list[WalkRow]:
     """A line for each way that has minutes of its own."""
-    return [WalkRow(walk.from_place, walk.to_place, walk.walk_s) for walk in rows.walks]
+    walks = sorted(rows.walks, key=lambda walk: (walk.from_key, walk.to_key))
+    return [WalkRow(walk.from_place, walk.to_place, walk.walk_s) for walk in walks]
 
 
 def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
     """A line for each costume, and one for a guise that has none, in the show's order."""
     lines = []
     for guise in rows.guises:
-        rigs = [rig for rig in rows.rigs if rig.guise_id == guise.pk]
+        rigs = sorted((r for r in rows.rigs if r.guise_id == guise.pk), key=lambda r: r.name_key)
         said = GuiseRow(
             character=guise.character.name,
             guise=guise.name,
@@ -70,12 +71,21 @@ def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
 
 
 def to_plot_file(rows: PlotRows) -> PlotFile:
-    """Rows of a draft as the lines of its files, all in playing order."""
+    """Rows of a draft as the lines of its files, all in playing order.
+
+    The order goes by what the lines say, never by when a row was made: what was undone, or came
+    in from these files, is written out as it was.
+    """
     positions = {scene.pk: scene.position for scene in rows.scenes}
     places = {guise.pk: n for n, guise in enumerate(rows.guises)}
+    worn = {costume.pk: n for n, costume in enumerate(rows.costumes)}
     appearances = sorted(
         rows.appearances,
-        key=lambda a: (positions[a.scene_id], places[a.guise_id], a.enters_s or 0, a.pk),
+        key=lambda a: (positions[a.scene_id], places[a.guise_id], a.enters_s or 0, str(a.key)),
+    )
+    rules = sorted(
+        rows.rules,
+        key=lambda r: (places[r.guise_id], worn[r.from_costume_id], worn[r.to_costume_id]),
     )
     return PlotFile(
         scenes=tuple(
@@ -116,6 +126,6 @@ def to_plot_file(rows: PlotRows) -> PlotFile:
                 change_s=rule.change_s,
                 people=rule.people,
             )
-            for rule in rows.rules
+            for rule in rules
         ),
     )

@@ -12,12 +12,13 @@ from django.db import transaction
 from company import clock
 from company.core.names import name_key, tidy_name
 from company.models import User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import claim_version, snapshot
 from scenes.models import Character, Guise, Kind, Show
 from scenes.services.costumes import make_costumes
 from scenes.services.guards import reasons_to_keep_guise
 from scenes.services.problems import EVERYWHERE, Problems
-from scenes.services.roles import make_guise
+from scenes.services.record import keep_rows, record_edit
+from scenes.services.roles import keep_guises, make_guise, record_made
 from scenes.services.shows import say_day
 
 
@@ -51,7 +52,8 @@ def add_guise(
     name = tidy_name(name)
     guise_problems(show=show, guise=Guise(character=character, name=name)).refuse()
     guise = make_guise(show=show, user=user, character=character, name=name, kind=kind)
-    make_costumes(show=show, user=user, guise=guise, names=costumes)
+    worn = make_costumes(show=show, user=user, guise=guise, names=costumes)
+    record_made(show, user, guise, worn)
     return guise
 
 
@@ -68,19 +70,20 @@ def edit_guise(
     Show.objects.select_for_update().get(pk=show.pk)
     claim_version(guise, version)
     stands = Guise.objects.select_related("character__show__company").get(pk=guise.pk)
-    before = snapshot(stands)
+    before = snapshot(stands) | {"guises": keep_rows([stands])}
     for name, value in values.items():
         setattr(stands, name, value)
     stands.name = tidy_name(stands.name)
     guise_problems(show=show, guise=stands, before=before).refuse()
     stands.save()
-    record_change(
-        company=show.company,
+    record_edit(
+        show=show,
         user=user,
         noun="guise",
         row=stands.pk,
+        said=f"what is said of {stands}",
         before=before,
-        after=snapshot(stands),
+        after=snapshot(stands) | {"guises": keep_rows([stands])},
     )
     return stands
 
@@ -101,9 +104,14 @@ def remove_guise(
     if not guise.character.guises.exclude(pk=guise.pk).exists():
         problems.add(EVERYWHERE, "A role has at least one guise: remove the role instead.")
     problems.refuse()
-    before = snapshot(guise)
-    before["costumes"] = [snapshot(costume) for costume in guise.costumes.all()]
-    record_change(company=show.company, user=user, noun="guise", row=guise.pk, before=before)
+    record_edit(
+        show=show,
+        user=user,
+        noun="guise",
+        row=guise.pk,
+        said=f"{guise} taken away",
+        before=snapshot(guise) | keep_guises([guise]),
+    )
     guise.delete()
 
 

@@ -7,11 +7,12 @@ from uuid import UUID
 from django.db import transaction
 
 from company.models import User
-from company.services.changes import StaleEdit, claim_version, record_change, snapshot
+from company.services.changes import StaleEdit, claim_version, snapshot
 from scenes.models import ChangeRule, Costume, Draft, Guise, Show
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import Problems
+from scenes.services.record import Record, draft_number, keep_rows, record_edit
 
 LONGEST_CHANGE_S = 24 * 60 * 60
 MOST_PEOPLE = 9
@@ -50,6 +51,7 @@ def add_rule(
             f"The change from {from_costume} to {to_costume} is there already: edit that one.",
         )
     problems.refuse()
+    number = draft_number(show)
     draft = writable_draft(show=show, user=user)
     rule = ChangeRule.objects.create(
         draft=draft,
@@ -59,7 +61,7 @@ def add_rule(
         change_s=change_s,
         people=people,
     )
-    _record(show, user, rule.key, None, rule)
+    _record(show, user, rule, {"draft": number}, rule)
     return rule
 
 
@@ -80,12 +82,12 @@ def edit_rule(
     if version is not None and rule.version != version:
         raise StaleEdit(rule)
     rule_problems(rule.guise, rule.from_costume, rule.to_costume, change_s, people).refuse()
-    before = snapshot(rule)
+    before = snapshot(rule) | {"draft": draft_number(show), "rules": keep_rows([rule])}
     rule = _rule_in(writable_draft(show=show, user=user), key)
     claim_version(rule, None)
     rule.change_s, rule.people = change_s, people
     rule.save(update_fields=["change_s", "people"])
-    _record(show, user, key, before, rule)
+    _record(show, user, rule, before, rule)
     return rule
 
 
@@ -96,10 +98,11 @@ def remove_rule(*, show: Show, user: User | None, key: UUID) -> None:
         _find_rule(show, key)
     except RuleGone:
         return
+    number = draft_number(show)
     rule = _rule_in(writable_draft(show=show, user=user), key)
-    before = snapshot(rule)
+    before = snapshot(rule) | {"draft": number, "rules": keep_rows([rule])}
     rule.delete()
-    _record(show, user, key, before, None)
+    _record(show, user, rule, before, None)
 
 
 @transaction.atomic
@@ -123,18 +126,20 @@ def set_times(
         if not 0 <= seconds <= LONGEST_CHANGE_S:
             problems.add(name, "From 0 minutes to a day.")
     problems.refuse()
-    before = snapshot(show)
+    number, before = draft_number(show), snapshot(show)
     claim_version(show, version)
     show.crossing_s, show.reset_s = crossing_s, reset_s
     show.save(update_fields=["crossing_s", "reset_s"])
     writable_draft(show=show, user=user)
-    record_change(
-        company=show.company,
+    after = snapshot(show)
+    record_edit(
+        show=show,
         user=user,
         noun="show",
         row=show.pk,
-        before=before,
-        after=snapshot(show),
+        said="the times behind the stage",
+        before=before | {"draft": number, "shows": [_times_in(before)]},
+        after=after | {"draft": draft_number(show), "shows": [_times_in(after)]},
     )
     return show
 
@@ -165,25 +170,28 @@ def _find_rule(show: Show, key: UUID) -> ChangeRule:
 
 
 def _rule_in(draft: Draft, key: UUID) -> ChangeRule:
-    rules = ChangeRule.objects.select_related("guise", "from_costume", "to_costume")
+    rules = ChangeRule.objects.select_related("guise__character", "from_costume", "to_costume")
     try:
         return rules.get(draft=draft, key=key)
     except ChangeRule.DoesNotExist as gone:
         raise RuleGone from gone
 
 
+def _times_in(show: Record) -> Record:
+    return {name: show[name] for name in ("id", "crossing_s", "reset_s")}
+
+
 def _record(
-    show: Show,
-    user: User | None,
-    key: UUID,
-    before: dict[str, object] | None,
-    after: ChangeRule | None,
+    show: Show, user: User | None, rule: ChangeRule, before: Record, after: ChangeRule | None
 ) -> None:
-    record_change(
-        company=show.company,
+    said = f"{rule.guise} changing from {rule.from_costume} to {rule.to_costume}"
+    stands = {} if after is None else snapshot(after) | {"rules": keep_rows([after])}
+    record_edit(
+        show=show,
         user=user,
         noun="change rule",
-        row=key,
+        row=rule.key,
+        said=said,
         before=before,
-        after=None if after is None else snapshot(after),
+        after=stands | {"draft": draft_number(show)},
     )

@@ -9,12 +9,13 @@ from django.db.models import Max
 
 from company.core.names import name_key, tidy_name
 from company.models import User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import claim_version, snapshot
 from scenes.core.letters import propose_letters, tidy_letters
-from scenes.models import Character, Guise, Kind, Show
+from scenes.models import Character, Costume, Guise, Kind, Pin, Rig, Show
 from scenes.services.costumes import make_costumes
 from scenes.services.guards import are_letters_fixed, reasons_to_keep_role
 from scenes.services.problems import EVERYWHERE, Problems
+from scenes.services.record import Record, keep_rows, record_edit, record_part
 
 
 @transaction.atomic
@@ -36,10 +37,12 @@ def add_role(
     name, guise = tidy_name(name), tidy_name(guise)
     role_problems(show=show, name=name, letters=letters, guise=guise).refuse()
     character = Character.objects.filter(show=show, name_key=name_key(name)).first()
+    is_new = character is None
     if character is None:
         character = make_role(show=show, user=user, name=name, letters=letters)
     made = make_guise(show=show, user=user, character=character, name=guise, kind=kind)
-    make_costumes(show=show, user=user, guise=made, names=costumes)
+    worn = make_costumes(show=show, user=user, guise=made, names=costumes)
+    record_made(show, user, made, worn, character if is_new else None)
     return made
 
 
@@ -52,14 +55,14 @@ def edit_role(
     Show.objects.select_for_update().get(pk=show.pk)
     claim_version(character, version)
     stands = Character.objects.get(pk=character.pk)
-    before = snapshot(stands)
+    before = _keep(stands)
     name = tidy_name(name)
     role_problems(show=show, name=name, letters=letters, character=stands).refuse()
     stands.name = name
     if not are_letters_fixed(stands):
         stands.letters = tidy_letters(letters)
     stands.save()
-    _record(show, user, stands, before, snapshot(stands))
+    _record(show, user, stands, "", before, _keep(stands))
     return stands
 
 
@@ -68,13 +71,13 @@ def move_role(*, show: Show, user: User | None, character: Character, is_up: boo
     """One place up or down in the list of roles."""
     Show.objects.select_for_update().get(pk=show.pk)
     roles = list(Character.objects.filter(show=show))
-    before = [role.letters for role in roles]
+    before = {"roles": keep_rows(roles)}
     place = roles.index(character)
     roles.insert(max(0, place + (-1 if is_up else 1)), roles.pop(place))
     for position, role in enumerate(roles):
         role.position = position
     Character.objects.bulk_update(roles, ["position"])
-    _record(show, user, character, {"order": before}, {"order": [role.letters for role in roles]})
+    _record(show, user, character, "moved", before, {"roles": keep_rows(roles)})
 
 
 @transaction.atomic
@@ -88,9 +91,9 @@ def remove_role(
     for reason in reasons_to_keep_role(character, show):
         problems.add(EVERYWHERE, reason)
     problems.refuse()
-    before = snapshot(character)
-    before["guises"] = [snapshot(guise) for guise in character.guises.all()]
-    _record(show, user, character, before, None)
+    guises = list(Guise.objects.filter(character=character))
+    before = _keep(character) | keep_guises(guises)
+    _record(show, user, character, "taken away", before, {})
     character.delete()
 
 
@@ -130,7 +133,7 @@ def make_role(*, show: Show, user: User | None, name: str, letters: str = "") ->
     character = Character.objects.create(
         show=show, name=name, letters=chosen, position=0 if last is None else last + 1
     )
-    _record(show, user, character, None, snapshot(character))
+    record_part(show=show, user=user, noun="character", row=character)
     return character
 
 
@@ -142,10 +145,41 @@ def make_guise(
     guise = Guise.objects.create(
         character=character, name=name, kind=kind, position=0 if last is None else last + 1
     )
-    record_change(
-        company=show.company, user=user, noun="guise", row=guise.pk, after=snapshot(guise)
-    )
+    record_part(show=show, user=user, noun="guise", row=guise)
     return guise
+
+
+def record_made(
+    show: Show,
+    user: User | None,
+    guise: Guise,
+    worn: Sequence[Costume],
+    character: Character | None = None,
+) -> None:
+    """A guise with what it wears, and the role where that is new, as one edit to undo."""
+    record_edit(
+        show=show,
+        user=user,
+        noun="role",
+        row=guise.pk,
+        said=f"{guise} added",
+        after={
+            "roles": keep_rows([character] if character else []),
+            "guises": keep_rows([guise]),
+            "costumes": keep_rows(worn),
+        },
+    )
+
+
+def keep_guises(guises: Sequence[Guise]) -> Record:
+    """Guises with everything that goes with them, for the record."""
+    worn = Costume.objects.filter(guise__in=guises)
+    return {
+        "guises": keep_rows(guises),
+        "costumes": keep_rows(worn),
+        "rigs": keep_rows(Rig.objects.filter(guise__in=guises)),
+        "pins": keep_rows(Pin.objects.filter(guise__in=guises)),
+    }
 
 
 def _twin(show: Show, name: str, character: Character | None) -> Character | None:
@@ -173,18 +207,19 @@ def _check_letters(
         problems.add("letters", f"{twin.name} has the letters {chosen}: choose others.")
 
 
+def _keep(character: Character) -> Record:
+    return snapshot(character) | {"roles": keep_rows([character])}
+
+
 def _record(
-    show: Show,
-    user: User | None,
-    character: Character,
-    before: dict[str, object] | None,
-    after: dict[str, object] | None,
+    show: Show, user: User | None, character: Character, verb: str, before: Record, after: Record
 ) -> None:
-    record_change(
-        company=show.company,
+    record_edit(
+        show=show,
         user=user,
         noun="character",
         row=character.pk,
-        before=before,
-        after=after,
+        said=f"{character} {verb}".rstrip(),
+        before=before or None,
+        after=after or None,
     )

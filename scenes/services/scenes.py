@@ -13,11 +13,12 @@ from company import clock
 from company.core.names import name_key, tidy_name
 from company.core.units import format_minutes
 from company.models import User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import claim_version, snapshot
 from scenes.models import Appearance, Draft, Scene, Show
 from scenes.services.drafts import writable_draft
 from scenes.services.exits import Exits, settle_exits, stray_exits
 from scenes.services.problems import Problems
+from scenes.services.record import Record, draft_number, keep_rows, record_edit
 from scenes.services.running_order import drop_scene, place_scene, step_scene
 from scenes.services.shows import say_day
 
@@ -39,13 +40,14 @@ class SceneValues(TypedDict, total=False):
 @transaction.atomic
 def add_scene(*, show: Show, user: User | None, **values: Unpack[SceneValues]) -> Scene:
     """Put a scene at the end of the current draft, or of the next one where that is frozen."""
-    draft = lock_draft(show, user)
+    draft, number = _lock_draft(show, user)
+    seen = _look(draft)
     last = Scene.objects.filter(draft=draft).aggregate(last=Max("position"))["last"]
     scene = Scene(draft=draft, position=0 if last is None else last + 1)
     _take(scene, values)
     scene_problems(show=show, scene=scene).refuse()
     scene.save()
-    _record(show, user, scene.key, None, snapshot(scene))
+    _record(show, user, scene, f"scene {scene.label} added", {}, number, seen)
     return scene
 
 
@@ -64,8 +66,9 @@ def edit_scene(
     Where it becomes too short for an exit in it, `exits` says what becomes of that: 'follow' the
     scene's end, or 'keep' the minute, in the gap. Left blank, the edit is refused.
     """
-    draft = lock_draft(show, user)
+    draft, number = _lock_draft(show, user)
     scene = scene_by_key(draft, key)
+    seen = _look(draft, scene.key)
     claim_version(scene, version)
     before = snapshot(scene)
     length_s = values.get("length_s", scene.length_s)
@@ -77,10 +80,8 @@ def edit_scene(
         problems.add("exits", say_strays(len(strays)))
     problems.refuse()
     scene.save()
-    settled = settle_exits(strays=strays, length_s=length_s, gap_s=gap_s, exits=exits)
-    if settled:
-        before["appearances"] = settled
-    _record(show, user, key, before, snapshot(scene))
+    settle_exits(strays=strays, length_s=length_s, gap_s=gap_s, exits=exits)
+    _record(show, user, scene, f"scene {scene.label}", before, number, seen)
     return scene
 
 
@@ -94,35 +95,36 @@ def move_scene(
     after: UUID | None = None,
 ) -> Scene:
     """Move a scene one place up or down, or behind the scene `after` (None: to the front)."""
-    draft = lock_draft(show, user)
+    draft, number = _lock_draft(show, user)
+    seen = _look(draft)
     scenes = list(Scene.objects.filter(draft=draft))
     by_key = {scene.key: scene for scene in scenes}
     if key not in by_key or (after is not None and after not in by_key):
         raise Scene.DoesNotExist(f"No scene {key} or {after} in {draft}.")
     stood = {scene.pk: _order_of(scene) for scene in scenes}
-    before = [scene.label for scene in scenes]
     if is_up is not None:
         order = step_scene(scenes, by_key[key], is_up=is_up)
     else:
         order = place_scene(scenes, by_key[key], after=by_key[after] if after else None)
     _save_order(order, stood)
-    _record(show, user, key, {"order": before}, {"order": [scene.label for scene in order]})
-    return by_key[key]
+    moved = by_key[key]
+    _record(show, user, moved, f"scene {moved.label} moved", {}, number, seen)
+    return moved
 
 
 @transaction.atomic
 def remove_scene(*, show: Show, user: User | None, key: UUID, version: int | None = None) -> Scene:
     """Take a scene out, with its appearances. Figures begun and accepted counts are untouched."""
-    draft = lock_draft(show, user)
+    draft, number = _lock_draft(show, user)
     claim_version(scene_by_key(draft, key), version)
     scenes = list(Scene.objects.filter(draft=draft))
     scene = next(scene for scene in scenes if scene.key == key)
+    seen = _look(draft, scene.key)
     before = snapshot(scene)
-    before["appearances"] = [snapshot(row) for row in Appearance.objects.filter(scene=scene)]
     stood = {row.pk: _order_of(row) for row in scenes}
     _save_order(drop_scene(scenes, scene), stood)
     Scene.objects.filter(pk=scene.pk).delete()
-    _record(show, user, key, before, None)
+    _record(show, user, scene, f"scene {scene.label} taken out", before, number, seen)
     return scene
 
 
@@ -158,13 +160,6 @@ def next_label(scenes: list[Scene]) -> str:
     else:
         return ""
     return "" if name_key(proposed) in {scene.label_key for scene in scenes} else proposed
-
-
-def lock_draft(show: Show, user: User | None) -> Draft:
-    """The draft to write, held against a second writer until the transaction ends."""
-    locked = Show.objects.select_for_update().get(pk=show.pk)
-    show.current_draft = locked.current_draft
-    return writable_draft(show=show, user=user)
 
 
 def scene_by_key(draft: Draft, key: UUID) -> Scene:
@@ -233,13 +228,50 @@ def _overhang_s(scene: Scene) -> int:
     return max(0, (last or 0) - scene.length_s)
 
 
+def _lock_draft(show: Show, user: User | None) -> tuple[Draft, int | None]:
+    """The draft to write, held, and the number of the one that was current before the edit."""
+    locked = Show.objects.select_for_update().get(pk=show.pk)
+    show.current_draft = locked.current_draft
+    number = draft_number(show)
+    return writable_draft(show=show, user=user), number
+
+
+def _look(draft: Draft, of_scene: UUID | None = None) -> Record:
+    """What an edit of the scenes may touch: all of them, their order, the entries in one."""
+    scenes = list(Scene.objects.filter(draft=draft))
+    seen: Record = {"scenes": keep_rows(scenes), "order": [str(row.key) for row in scenes]}
+    if of_scene is not None:
+        entries = Appearance.objects.filter(draft=draft, scene__key=of_scene)
+        seen["appearances"] = keep_rows(entries.select_related("scene"))
+    return seen
+
+
 def _record(
     show: Show,
     user: User | None,
-    key: UUID,
-    before: dict[str, Any] | None,
-    after: dict[str, Any] | None,
+    scene: Scene,
+    said: str,
+    before: Record,
+    number: int | None,
+    seen: Record,
 ) -> None:
-    record_change(
-        company=show.company, user=user, noun="scene", row=key, before=before, after=after
+    """What stands in the scene itself, and of everything seen what is other than before."""
+    draft = show.current_draft
+    assert draft is not None
+    stands = Scene.objects.filter(draft=draft, key=scene.key).first()
+    lists = seen.keys() - {"order"}
+    now = _look(draft, scene.key if "appearances" in lists else None)
+    for name in lists:
+        same = [row for row in seen[name] if row in now[name]]
+        seen[name] = [row for row in seen[name] if row not in same]
+        now[name] = [row for row in now[name] if row not in same]
+    after = {} if stands is None else snapshot(stands)
+    record_edit(
+        show=show,
+        user=user,
+        noun="scene",
+        row=scene.key,
+        said=said,
+        before=before | seen | {"draft": number},
+        after=after | now | {"draft": draft.number},
     )

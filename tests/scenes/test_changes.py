@@ -155,7 +155,7 @@ def test_change_is_edited_and_taken_out_on_record(show, lead, client):
     assert [client.post(remove).status_code for _ in range(2)] == [302, 302]
     assert rules(show) == []
 
-    said = [(c.noun, c.before and c.before["change_s"], c.after and c.after["change_s"])
+    said = [(c.noun, c.before.get("change_s"), c.after.get("change_s"))
             for c in Change.objects.order_by("pk")]  # fmt: skip
     assert said == [("change rule", 240, 330), ("change rule", 330, None)]
 

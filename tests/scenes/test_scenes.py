@@ -295,7 +295,7 @@ def test_scene_goes_with_its_appearances_and_the_record_keeps_them(show, lead):
     assert "5" not in labels(show)
     assert Appearance.objects.filter(draft=show.current_draft).count() == 20
     change = Change.objects.get(noun="scene")
-    assert change.after is None
+    assert "label" not in change.after
     assert len(change.before["appearances"]) == 3
     assert scene(show, "4").is_interval
     positions = Scene.objects.filter(draft=show.current_draft).values_list("position", flat=True)
