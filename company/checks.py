@@ -67,11 +67,18 @@ def check_named_functions(app_configs: Any, **kwargs: Any) -> list[CheckMessage]
     problems: list[CheckMessage] = []
     for name in ("WORKER_JOBS", "COMPANY_STARTERS"):
         for path in getattr(settings, name):
-            try:
-                import_string(path)
-            except ImportError as error:
-                problems.append(Error(f"{name} names {path}: {error}", id="company.E002"))
+            problems += _find_function(name, path)
+    for path in settings.ASKED_OF_WORKSHOP.values():
+        problems += _find_function("ASKED_OF_WORKSHOP", path)
     return problems
+
+
+def _find_function(name: str, path: str) -> list[CheckMessage]:
+    try:
+        import_string(path)
+    except ImportError as error:
+        return [Error(f"{name} names {path}: {error}", id="company.E002")]
+    return []
 
 
 @register(Tags.security, deploy=True)

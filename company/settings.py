@@ -226,6 +226,12 @@ WORKER_JOBS: list[str] = ["builds.tasks.improve_next_plan"]
 
 COMPANY_STARTERS: list[str] = ["builds.services.routes.add_default_routes"]
 
+# What the plot asks of the workshop, which it may not import: each is called with the show.
+
+ASKED_OF_WORKSHOP: dict[str, str] = {
+    "build_minutes": "builds.queries.build_minutes.read_build_minutes",
+}
+
 
 # Words, time and talk
 

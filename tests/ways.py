@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 from urllib.parse import urlsplit
+from zoneinfo import ZoneInfo
 
 from django.core.files.base import ContentFile
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
+from builds.models import PlannedStep
 from company.models import Role, User
 from tests.forms_sent import Form, forms_on
 from tests.laid import Laid, picture
@@ -111,6 +113,18 @@ def _lone_costume(at: Laid) -> list[Any]:
 
 def _rule(at: Laid) -> list[Any]:
     return [at.show.pk, at.rule.key]
+
+
+def _on_slip(at: Laid) -> PlannedStep:
+    """A piece of the newest plan whose person and day can still be chosen."""
+    rows = at.draft_plan.steps.filter(step__begun_at=None, step__finished_at=None)
+    return rows.order_by("start", "pk")[0]
+
+
+def _slip(at: Laid) -> list[Any]:
+    row = _on_slip(at)
+    day = row.start.astimezone(ZoneInfo(at.company.time_zone)).date()
+    return [at.show.pk, row.maker_id, day.isoformat()]
 
 
 def _monday(at: Laid) -> list[Any]:
@@ -222,11 +236,16 @@ SCENES: dict[str, Way] = {
     ),
     "sketch_remove": Way(MAKER, POST, _of_show("own_sketch"), owner="lead"),
     "plot": Way(READER, GET, _show),
+    "plot_people": Way(READER, GET, _show),
     "times_edit": Way(LEAD, POST, _show, {"times-crossing": "1"}),
     "change_add": Way(LEAD, POST, lambda at: [at.show.pk, at.jory.pk], _back_rule),
     "change_edit": Way(LEAD, POST, _rule, lambda at: {f"r{at.rule.key.hex}-minutes": "5"}),
     "change_remove": Way(LEAD, POST, _rule),
     "plot_grid": Way(READER, GET, _show),
+    "plot_undo": Way(LEAD, POST, _show),
+    "plot_redo": Way(
+        LEAD, POST, _show, because="nothing was undone before, so there is nothing to make again"
+    ),
     "plot_cell": Way(LEAD, BOTH, _cell, {"a0-copies": "2"}),
     "cell_pick": Way(LEAD, POST, _cell, {"costume": "undecided"}),
     "cell_clear": Way(LEAD, POST, _cell),
@@ -268,11 +287,15 @@ BUILDS: dict[str, Way] = {
     "plan_run": Way(LEAD, GET, _show),
     "plan_stop": Way(LEAD, POST, _show),
     "plan_pin_up": Way(LEAD, POST, _of("draft_plan")),
+    "plan_moves": Way(READER, GET, _of("pinned")),
+    "plan_slip": Way(READER, GET, _slip),
+    "step_place": Way(LEAD, POST, lambda at: [_on_slip(at).step_id], {"not_before": "2026-03-20"}),
     "sheet_list": Way(READER, GET, _show),
     "sheet_pack": Way(READER, GET, _show),
     "sheet_week": Way(READER, GET, _monday),
     "sheet_register": Way(READER, GET, _show),
     "sheet_plot": Way(READER, GET, _show),
+    "sheet_wall": Way(READER, GET, _show),
     "sheet_figure": Way(READER, GET, _of("figure")),
     "route_list": Way(READER, GET, _company),
     "route_add": Way(LEAD, POST, _company, {"kind": "shadow"}),
@@ -342,6 +365,7 @@ def _more_pages(name: str, at: Laid) -> list[str]:
     """Other rows of the same page, which offer what the first does not."""
     rows = {
         "builds:step_detail": [at.waits_for_pass, at.calls_lead, at.not_begun],
+        "builds:plan_moves": [at.draft_plan],
         "scenes:guise_detail": [at.older, at.unborn],
         "company:maker_detail": [at.free],
         "company:maker_edit": [at.free],

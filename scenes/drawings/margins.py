@@ -70,11 +70,12 @@ def draw_names(score: Score) -> list[str]:
         parts.extend(_draw_role(score, role, row, tracks))
         parts.append(d.line(0, row.foot, score.names_width, row.foot, "role-line"))
     if score.data.people:
-        performers = score.data.performers
-        text = "people at work" + (f", of {performers}" if performers else "")
-        parts.append(
-            d.clipped_words(10, score.rows_foot + 26, text, score.names_width - 16, 13, css="soft")
-        )
+        room = score.names_width - 16
+        y = score.rows_foot + (19 if score.data.crew else 26)
+        parts.append(d.clipped_words(10, y, "people at work", room, 13, css="soft"))
+        if score.data.crew:
+            there = f"of {score.data.crew}"
+            parts.append(d.clipped_words(10, y + 17, there, room, 13, css="soft"))
     return parts
 
 

@@ -128,10 +128,9 @@ def _draw_people(score: Score) -> list[str]:
     """For each scene as many rings as people are at work; those who are missing filled."""
     parts: list[str] = []
     y = score.rows_foot + 21
-    performers = score.data.performers
-    for at, people in enumerate(score.data.people):
+    missing = score.data.missing or (0,) * len(score.data.people)
+    for at, (people, short) in enumerate(zip(score.data.people, missing, strict=True)):
         x, room = score.lefts[at] + 9, score.widths[at] - 6
-        short = max(people - performers, 0) if performers is not None else 0
         if people * 13 > room:
             parts.append(d.words(x - 4, y + 5, str(people), size=14, bold=True))
         else:

@@ -25,8 +25,8 @@ class TrackStop:
 
     `scene` is the place of its scene in the list, from 0; `start_s` and `end_s` count from that
     scene's start, and may reach into the gaps. `tint` is 1 to 6, or None while the costume is not
-    decided. `change_s` is the change made before it, `crossing` the way it went round before it,
-    in words.
+    decided. `change_s` is the change made before it, `change_by` who makes it, `crossing` the way
+    it went round before it, in words.
     """
 
     scene: int
@@ -37,6 +37,7 @@ class TrackStop:
     change_s: int | None = None
     crossing: str = ""
     hold: str = ""
+    change_by: str = ""
 
 
 @dataclass(frozen=True)
@@ -62,12 +63,16 @@ class TrackRole:
 
 @dataclass(frozen=True)
 class TracksData:
-    """The whole plot. `people` is how many are at work at most in each scene, or empty."""
+    """The whole plot. `people` is how many are at work at most in each scene, or empty.
+
+    `missing` says how many of them are missing then, `crew` who is there, in words.
+    """
 
     scenes: tuple[TrackScene, ...]
     roles: tuple[TrackRole, ...]
     people: tuple[int, ...] = ()
-    performers: int | None = None
+    missing: tuple[int, ...] = ()
+    crew: str = ""
 
     def part(self, first: int, last: int, roles: tuple[TrackRole, ...]) -> TracksData:
         """Scenes `first` to before `last` and some of the roles, for one sheet of paper."""
@@ -75,7 +80,8 @@ class TracksData:
             replace(role, tracks=tuple(_part_of(track, first, last) for track in role.tracks))
             for role in roles
         )
-        return TracksData(self.scenes[first:last], kept, self.people[first:last], self.performers)
+        people, missing = self.people[first:last], self.missing[first:last]
+        return TracksData(self.scenes[first:last], kept, people, missing, self.crew)
 
 
 def _part_of(track: Track, first: int, last: int) -> Track:
@@ -99,8 +105,11 @@ def count_figures_word(count: int) -> str:
 
 
 def describe_change(stop: TrackStop) -> str:
-    """'change 4 min', or ''."""
-    return "" if stop.change_s is None else f"change {format_minutes(stop.change_s)} min"
+    """'change 4 min', with who makes it where that is known, or ''."""
+    if stop.change_s is None:
+        return ""
+    by = f", {stop.change_by}" if stop.change_by else ""
+    return f"change {format_minutes(stop.change_s)} min{by}"
 
 
 def describe_stop(stop: TrackStop, scene: TrackScene) -> str:

@@ -25,6 +25,7 @@ COLUMNS = (
     "needed_by",
     "performers",
     "dressers",
+    "dressers_who_work",
     "rail_hooks",
     "bridge_mm",
     "crossing_s",
@@ -54,6 +55,14 @@ class ShowForm(forms.Form):
     )
     dressers = WholeNumberField(
         least=0, most=99, noun="people", required=False, help_text="Who only help with changes."
+    )
+    dressers_who_work = WholeNumberField(
+        label="Dressers who work figures",
+        least=0,
+        most=99,
+        noun="people",
+        required=False,
+        help_text="How many of the dressers may also hold a figure.",
     )
     rail_hooks = WholeNumberField(
         label="Hooks on the rail",
@@ -98,6 +107,7 @@ class ShowForm(forms.Form):
         for name in COLUMNS:
             if name not in self.errors:
                 setattr(would_be, name, self.cleaned_data.get(name))
+        would_be.dressers_who_work = would_be.dressers_who_work or 0
         would_be.title = self.cleaned_data.get("title", "")
         problems = show_problems(show=would_be, has_opened=bool(data.get("has_opened")))
         add_problems(self, problems)
@@ -109,6 +119,7 @@ class ShowForm(forms.Form):
         """What the service takes; the form must be valid. Blank minutes are none."""
         data = self.cleaned_data
         values = {name: data[name] for name in COLUMNS}
+        values["dressers_who_work"] = data["dressers_who_work"] or 0
         values["crossing_s"] = data["crossing_s"] or 0
         values["reset_s"] = data["reset_s"] or 0
         return values  # type: ignore[return-value]
@@ -117,4 +128,5 @@ class ShowForm(forms.Form):
 def _initial(show: Show | None) -> dict[str, Any]:
     if show is None:
         return {"crossing_s": 0, "reset_s": NEW_RESET_S}
-    return {name: getattr(show, name) for name in (*COLUMNS, "version")}
+    values = {name: getattr(show, name) for name in (*COLUMNS, "version")}
+    return values | {"dressers_who_work": show.dressers_who_work or None}

@@ -9,7 +9,7 @@ from functools import lru_cache
 from uuid import UUID
 
 from scenes.core import plot as core
-from scenes.core.counting import Count, GuiseCount, count_guise
+from scenes.core.counting import Count, GuiseCount, Track, count_guise
 from scenes.core.naming import Names
 from scenes.core.plot_problems import time_problem
 from scenes.loading import PlotRows, read_previous, read_rows, to_names, to_plot
@@ -33,6 +33,15 @@ class CountedPlot:
     count: Count
     names: Names
     misfits: dict[Hashable, str]
+
+    @property
+    def all_tracks(self) -> tuple[Track, ...]:
+        """What every figure that is built plays."""
+        return tuple(track for guise in self.count.guises for track in self.tracks_of(guise.guise))
+
+    def tracks_of(self, guise: Hashable) -> tuple[Track, ...]:
+        """What the figures of a guise that are built play."""
+        return self.count.of(guise).tracks
 
     @property
     def times(self) -> dict[Hashable, tuple[int, int]]:

@@ -9,18 +9,24 @@ from scenes.core.counting import GuiseCount
 from scenes.core.naming import Names, say_list, say_number
 from scenes.models import Character
 from scenes.queries.counts import CountedPlot
+from scenes.queries.crew import Needs
 
 
 @dataclass(frozen=True)
 class Lede:
-    """A sentence with the number in it that is set in bold; '' where there is no number yet."""
+    """A sentence with the number in it that is set in bold; '' where there is no number yet.
+
+    `short` is a sentence of its own about people or hooks that are missing.
+    """
 
     before: str
     number: str = ""
     after: str = ""
+    short: str = ""
 
     def __str__(self) -> str:
-        return f"{self.before} {self.number}{self.after}" if self.number else self.before
+        said = f"{self.before} {self.number}{self.after}" if self.number else self.before
+        return f"{said} {self.short}".rstrip()
 
 
 def say_count(counted: CountedPlot) -> Lede:
@@ -41,6 +47,18 @@ def say_count(counted: CountedPlot) -> Lede:
         f"{figures} figure{'' if figures == 1 else 's'}",
         f" for {roles} role{'' if roles == 1 else 's'}. {_say_most(needs, counted.names)}".rstrip(),
     )
+
+
+def say_short(needs: Needs | None, names: Names) -> str:
+    """'Scene 5 wants four people; you are three.', and of how many more scenes the same is true."""
+    short = needs.short if needs else ()
+    if needs is None or not short:
+        return ""
+    worst = max(short, key=lambda need: (need.short, need.hooks_short))
+    said = worst.words(needs.crew, names)
+    others = len(short) - 1
+    more = f", and {say_number(others)} more scene{'' if others == 1 else 's'} as well"
+    return f"{said[0].upper()}{said[1:]}{more * bool(others)}."
 
 
 @dataclass(frozen=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple, TypeAlias
 from uuid import UUID
 
@@ -12,8 +12,9 @@ from scenes.core.counting import GuiseCount, Track
 from scenes.core.plot import place_appearances
 from scenes.models import Appearance, ChangeRule, Character, Costume, Draft, Guise, Scene, Show
 from scenes.queries.counts import CountedPlot, count_show
+from scenes.queries.crew import Needs, read_needs
 from scenes.queries.grid import Swatch, make_swatch
-from scenes.queries.lede import Lede, say_count, say_reason
+from scenes.queries.lede import Lede, say_count, say_reason, say_short
 
 
 class FigureTag(NamedTuple):
@@ -120,6 +121,7 @@ class PlotPage:
     warnings: list[str]
     counted: CountedPlot
     is_placed: bool
+    needs: Needs | None = None
 
     @property
     def changing(self) -> list[GuiseView]:
@@ -129,18 +131,24 @@ class PlotPage:
 
 def read_plot(show: Show) -> PlotPage:
     """The current draft's plot, counted: as many reads for a large one as for a small one."""
-    counted = count_show(show)
+    return make_page(count_show(show))
+
+
+def make_page(counted: CountedPlot) -> PlotPage:
+    """A counted plot as its page says it."""
     rows = counted.rows
+    needs = read_needs(counted)
     return PlotPage(
-        show=show,
+        show=rows.show,
         draft=rows.draft,
-        lede=say_count(counted),
+        lede=replace(say_count(counted), short=say_short(needs, counted.names)),
         figures=counted.count.figures,
         scenes=rows.scenes,
         roles=_make_roles(counted),
         warnings=_say_warnings(counted),
         counted=counted,
         is_placed=bool(rows.appearances),
+        needs=needs,
     )
 
 

@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from uuid import UUID
+
 from scenes.drawings.tracks_data import Track, TrackRole, TrackScene, TracksData, TrackStop
+from scenes.queries.crew import Needs
 from scenes.queries.plot import FigureTags, PlotPage, StopView, TrackView
 
+Makers = Mapping[tuple[UUID, int], str]
 
-def to_tracks(page: PlotPage, tags: FigureTags | None = None) -> TracksData:
-    """The page's tracks, each with its figure's tag and address where `tags` has them."""
+
+def to_tracks(
+    page: PlotPage, tags: FigureTags | None = None, makers: Makers | None = None
+) -> TracksData:
+    """The page's tracks, each with its figure's tag and address where `tags` has them.
+
+    `makers` says by (appearance key, copy) who makes the change before it.
+    """
+    needs = page.needs
     places = {scene.pk: n for n, scene in enumerate(page.scenes)}
     return TracksData(
         scenes=tuple(
@@ -17,21 +29,37 @@ def to_tracks(page: PlotPage, tags: FigureTags | None = None) -> TracksData:
         roles=tuple(
             TrackRole(
                 role.character.name,
-                tuple(_to_track(track, places, tags) for track in role.tracks),
+                tuple(_to_track(track, places, tags, makers or {}) for track in role.tracks),
             )
             for role in page.roles
         ),
+        people=tuple(need.people for need in needs.scenes) if needs else (),
+        missing=tuple(need.short for need in needs.scenes) if needs else (),
+        crew=_say_there(needs) if needs else "",
     )
 
 
-def _to_track(track: TrackView, places: dict[int, int], tags: FigureTags | None) -> Track:
+def _say_there(needs: Needs) -> str:
+    """'3', or '2 and a dresser' where somebody only dresses."""
+    crew = needs.crew
+    idle = crew.all - crew.workers
+    if not idle:
+        return str(crew.workers)
+    return f"{crew.workers} and {'a dresser' if idle == 1 else f'{idle} dressers'}"
+
+
+def _to_track(
+    track: TrackView, places: dict[int, int], tags: FigureTags | None, makers: Makers
+) -> Track:
     tag = track.tag(tags)
     stops = []
     came_off = ""
     for stop in track.stops:
         place = stop.appearance.from_place
         is_crossing = bool(came_off and place and came_off != place)
-        stops.append(_to_stop(stop, places, f"from {came_off} to {place}" if is_crossing else ""))
+        crossing = f"from {came_off} to {place}" if is_crossing else ""
+        by = makers.get((stop.appearance.key, stop.copy), "")
+        stops.append(_to_stop(stop, places, crossing, by))
         came_off = stop.appearance.to_place
     return Track(
         number=track.label(tags),
@@ -41,7 +69,7 @@ def _to_track(track: TrackView, places: dict[int, int], tags: FigureTags | None)
     )
 
 
-def _to_stop(stop: StopView, places: dict[int, int], crossing: str) -> TrackStop:
+def _to_stop(stop: StopView, places: dict[int, int], crossing: str, by: str) -> TrackStop:
     return TrackStop(
         scene=places[stop.scene.pk],
         start_s=stop.enters_s,
@@ -50,5 +78,6 @@ def _to_stop(stop: StopView, places: dict[int, int], crossing: str) -> TrackStop
         tint=stop.swatch.tint,
         change_s=stop.change_s,
         crossing=crossing,
+        change_by=by,
         hold="" if stop.appearance.hold == "two hands" else stop.appearance.hold,
     )

@@ -28,6 +28,7 @@ class ShowValues(TypedDict, total=False):
     needed_by: date | None
     performers: int | None
     dressers: int | None
+    dressers_who_work: int
     rail_hooks: int | None
     bridge_mm: int | None
     crossing_s: int
@@ -93,6 +94,14 @@ def show_problems(*, show: Show, has_opened: bool = False) -> Problems:
     )
     if show.title and twin is not None:
         problems.add("title", f"There is a show called '{twin.title}' already.")
+    if show.dressers_who_work > (show.dressers or 0):
+        there = show.dressers or "no"
+        are = "is" if show.dressers == 1 else "are"
+        noun = "dresser" if show.dressers == 1 else "dressers"
+        problems.add(
+            "dressers_who_work",
+            f"There {are} {there} {noun}: {show.dressers_who_work} of them cannot work figures.",
+        )
     _check_order(show, problems)
     _check_past(show, has_opened, problems)
     return problems

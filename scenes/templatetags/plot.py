@@ -8,8 +8,11 @@ from __future__ import annotations
 
 from django import template
 
-from scenes.drawings import DrawnTracks, draw_tracks
-from scenes.queries.plot import FigureTag, FigureTags, PlotPage, TrackView
+from scenes.core.counting import Stop
+from scenes.drawings import DrawnTracks, draw_duties, draw_tracks
+from scenes.queries.duties import to_duties
+from scenes.queries.people import PeoplePage, said_by_stop, with_tracks
+from scenes.queries.plot import FigureTag, FigureTags, PlotPage, TrackView, make_page
 from scenes.queries.tracks import to_tracks
 
 register = template.Library()
@@ -19,6 +22,32 @@ register = template.Library()
 def draw_plot(page: PlotPage, figure_tags: FigureTags | None = None) -> DrawnTracks:
     """The tracks as a score."""
     return draw_tracks(to_tracks(page, figure_tags or None), ident="tracks")
+
+
+@register.simple_tag
+def draw_people(page: PeoplePage, figure_tags: FigureTags | None = None) -> DrawnTracks | None:
+    """Who works what; None where there is nobody to draw."""
+    duties = to_duties(page, figure_tags or None)
+    return draw_duties(duties, ident="duties") if duties and duties.rows else None
+
+
+@register.simple_tag
+def draw_people_tracks(
+    page: PeoplePage, figure_tags: FigureTags | None = None
+) -> DrawnTracks | None:
+    """The tracks as these people can play them, each change with who makes it."""
+    if page.joint is None:
+        return None
+    played = make_page(with_tracks(page.counted, page.joint))
+    data = to_tracks(played, figure_tags or None, said_by_stop(page))
+    return draw_tracks(data, ident="played")
+
+
+@register.simple_tag
+def figure_called(stop: Stop, figure_tags: FigureTags | None = None) -> str:
+    """'J4' where the bench has the figure of a stop, else ''."""
+    tag = (figure_tags or {}).get((stop.key, stop.copy))  # type: ignore[call-overload]
+    return tag.tag if tag else ""
 
 
 @register.simple_tag

@@ -65,7 +65,7 @@ def salt_almanac() -> TracksData:
             ),
         ),
     )
-    return TracksData(scenes, (jory, bartle, TrackRole("Gulls", ())), (2, 1, 4), 3)
+    return TracksData(scenes, (jory, bartle, TrackRole("Gulls", ())), (2, 1, 4), (0, 0, 1), "3")
 
 
 @st.composite
@@ -90,7 +90,8 @@ def plots(draw: st.DrawFn) -> TracksData:
         for _ in range(draw(st.integers(0, 4)))
     )
     people = draw(st.lists(st.integers(0, 30), min_size=len(scenes), max_size=len(scenes)))
-    return TracksData(scenes, roles, tuple(people), draw(st.none() | st.integers(0, 5)))
+    missing = tuple(draw(st.integers(0, n)) for n in people)
+    return TracksData(scenes, roles, tuple(people), missing, draw(st.sampled_from(["", "3"])))
 
 
 @st.composite

@@ -1,0 +1,100 @@
+"""Finding the count with the people there are, and keeping it: it may take seconds."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from company import clock
+from scenes.core.hands import Crew
+from scenes.core.joint import BuildHours, JointCount, check_joint, count_with_people
+from scenes.models import Count, PeopleCount, Show
+from scenes.queries.asked import build_hours
+from scenes.queries.counts import CountedPlot, count_show
+from scenes.queries.crew import crew_of
+from scenes.queries.people_counts import as_found, as_joint, question_of, read_kept
+
+KEPT_PER_DRAFT = 8
+
+
+class PeopleCountWrong(Exception):
+    """The checker refused a count with people: a fault of the program, never of the plot."""
+
+
+@dataclass(frozen=True)
+class WithPeople:
+    """The count with people beside the count by the clock alone; hours of both in minutes."""
+
+    crew: Crew
+    counted: CountedPlot
+    joint: JointCount
+    clock_min: int
+
+
+def count_people(show: Show) -> WithPeople | None:
+    """The count with the people there are; None where nobody has said who performs.
+
+    What was found before for an equal question is taken. Finding it anew is done outside of any
+    transaction, so that no edit waits for it; nothing is kept that the checker refuses.
+    """
+    counted = count_show(show)
+    crew = crew_of(counted.rows)
+    if crew is None or counted.rows.draft is None or not counted.plot.appearances:
+        return None
+    figures: Mapping[int, int] = {g.guise: g.figures for g in counted.count.guises}  # type: ignore[misc]
+    hours = build_hours(show, figures)
+    joint = _find(counted, crew, hours)
+    return WithPeople(crew, counted, joint, _clock_minutes(counted, hours))
+
+
+def kept_people(counted: CountedPlot) -> PeopleCount | None:
+    """What was found before for this plot and these people, without looking for it."""
+    crew = crew_of(counted.rows)
+    if crew is None or counted.rows.draft is None or not counted.plot.appearances:
+        return None
+    figures: Mapping[int, int] = {g.guise: g.figures for g in counted.count.guises}  # type: ignore[misc]
+    hours = build_hours(counted.rows.show, figures)
+    return read_kept(counted.rows.draft, question_of(counted.plot, crew, hours))
+
+
+def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
+    draft = counted.rows.draft
+    assert draft is not None
+    question = question_of(counted.plot, crew, hours)
+    kept = read_kept(draft, question)
+    if kept is not None:
+        return as_joint(counted.plot, crew, kept)
+    joint = count_with_people(counted.plot, crew, hours, previous=counted.count.track_ids())
+    wrong = check_joint(counted.plot, crew, hours, joint)
+    if wrong:
+        raise PeopleCountWrong("; ".join(wrong))
+    with transaction.atomic():
+        PeopleCount.objects.get_or_create(
+            draft=draft,
+            question=question,
+            defaults={
+                "figures": joint.figures,
+                "proved": joint.proved,
+                "gap": joint.gap,
+                "found": as_found(joint),
+                "made_at": clock.now(),
+            },
+        )
+        older = PeopleCount.objects.filter(draft=draft).order_by("-pk")[KEPT_PER_DRAFT:]
+        PeopleCount.objects.filter(pk__in=[row.pk for row in older]).delete()
+        Count.objects.filter(draft=draft, revision=draft.revision).update(
+            with_people=joint.figures, proved=joint.proved, gap=joint.gap
+        )
+    return joint
+
+
+def _clock_minutes(counted: CountedPlot, hours: BuildHours) -> int:
+    """Build minutes of the count by the clock alone, by the same hours."""
+    worn = {a.key: a.costume for a in counted.plot.appearances}
+    return sum(
+        hours.of_track(guise.guise, [worn[stop.key] for stop in track.stops])
+        for guise in counted.count.guises
+        for track in guise.tracks
+    )

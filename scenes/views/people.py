@@ -1,0 +1,39 @@
+"""The plot with the people there are: who works what, what is missing, the turn-round list."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from company.access import membership_of
+from company.htmx import render
+from company.models import Role, User
+from scenes.access import show_for
+from scenes.queries.counts import count_show
+from scenes.queries.people import PeoplePage, read_people, say_people
+from scenes.services.people_counts import count_people
+
+
+@require_safe
+def plot_people(request: HttpRequest, pk: int) -> HttpResponse:
+    """The count with the people there are, found now where it was not found before.
+
+    By htmx the part that the page of the plot shows below its picture.
+    """
+    user = cast(User, request.user)
+    show = show_for(user, pk, Role.READER)
+    found = count_people(show)
+    if found is None:
+        page: PeoplePage = read_people(count_show(show), None)
+    else:
+        page = read_people(found.counted, found.joint, found.clock_min)
+    context = {
+        "show": show,
+        "place": "plot",
+        "people": page,
+        "lede": say_people(page),
+        "can_write": membership_of(user, show.company).allows(Role.LEAD),
+    }
+    return render(request, "scenes/plot_people.html", "scenes/_plot_people.html", context)
