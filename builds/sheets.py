@@ -6,13 +6,25 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 
-from builds.models import Figure, Plan
+from builds.models import Figure, Mould, Plan, Pour
+from builds.queries.materials import Materials
 from builds.queries.sheets.bench import bench_sheet, bench_sheets, makers_of_figure, rows_for
+from builds.queries.sheets.casting_cards import (
+    CastingCard,
+    mould_card,
+    planned_row,
+    pour_card,
+    read_card_desk,
+    read_mould,
+    read_pours,
+)
 from builds.queries.sheets.desk import Desk, plan_for_sheets, read_desk
 from builds.queries.sheets.papers import BenchSheet, WeekSheet
 from builds.queries.sheets.register import read_plot_sheet, read_register
 from builds.queries.sheets.spans import days_of, is_left_over
+from builds.queries.sheets.wall import read_wall_sheet
 from builds.queries.sheets.week import mondays_of, week_sheet
+from builds.queries.shopping import read_shopping, shopping_sheet
 from company.models import Company, Maker
 from company.sheets import PaperFile, Sheet, bind_pdf, lay_out, render_sheet
 from scenes.drawings import print_tracks
@@ -73,7 +85,7 @@ def pack_paper(desk: Desk, paper: str, *, weeks: int | None = None) -> PaperFile
 
 
 def print_all(desk: Desk, paper: str) -> Iterator[tuple[str, bytes]]:
-    """The pack, then each figure's and each week's file, with their names.
+    """The pack, then each figure's and each week's file and the wall plan, with their names.
 
     Every sheet is laid out once. Raises NothingToPrint where no work is left.
     """
@@ -86,6 +98,8 @@ def print_all(desk: Desk, paper: str) -> Iterator[tuple[str, bytes]]:
         files.setdefault((file.name, file.title), []).extend(file.sheets)
     for (name, title), sheets in sorted(files.items()):
         yield name, bind_pdf([laid_out[sheet] for sheet in sheets], title=title)
+    wall = wall_paper(desk.show, desk.plan, paper)
+    yield wall.name, wall.pdf()
 
 
 def register_paper(show: Show, paper: str) -> PaperFile:
@@ -107,6 +121,74 @@ def plot_paper(show: Show, paper: str) -> PaperFile:
         "sheets/plot_sheet.html", context, paper=WIDE_PAPER[paper], title=sheet.title
     )
     return PaperFile("costume-plot.pdf", sheet.title, (html,))
+
+
+def wall_paper(show: Show, plan: Plan, paper: str) -> PaperFile:
+    """`wall-plan.pdf`: the weeks from this one on, on the wide paper that goes with the company's.
+
+    Raises NothingToPrint where there is no plan.
+    """
+    if plan.status == "none":
+        raise NothingToPrint(NO_PLAN)
+    sheet = read_wall_sheet(show, plan)
+    context = {"sheet": sheet}
+    html = render_sheet(
+        "sheets/wall_sheet.html", context, paper=WIDE_PAPER[paper], title=sheet.title
+    )
+    return PaperFile("wall-plan.pdf", sheet.title, (html,))
+
+
+def mould_paper(mould: Mould, paper: str, *, only_pinned_up: bool = False) -> PaperFile:
+    """`mould-JORY60-1.pdf`: what to weigh out for a mould, its clock, what to mind."""
+    mould = read_mould(mould.pk)
+    plan = _plan_for(mould.pattern.show, only_pinned_up)
+    desk = read_card_desk(Materials(mould.pattern.show.company), plan)
+    row = planned_row(plan, mould=mould) or planned_row(
+        plan, pattern=mould.pattern, stage__holds_mould=False, stage__in_one_go=True
+    )
+    sheet = mould_card(mould, desk, row)
+    name = f"mould-{_plain_code(mould.pattern.code)}-{mould.number}.pdf"
+    return PaperFile(name, sheet.title, (_card_html(sheet, paper),))
+
+
+def pour_paper(pour: Pour, paper: str, *, only_pinned_up: bool = False) -> PaperFile:
+    """`pour-JORY60-3.pdf`: amounts, clock times, cautions, and rings for what comes out."""
+    (pour,) = read_pours([pour.pk])
+    show = pour.mould.pattern.show
+    plan = _plan_for(show, only_pinned_up)
+    desk = read_card_desk(Materials(show.company), plan)
+    sheet = pour_card(pour, desk, planned_row(plan, pour=pour))
+    name = f"pour-{_plain_code(pour.mould.pattern.code)}-{pour.number}.pdf"
+    return PaperFile(name, sheet.title, (_card_html(sheet, paper),))
+
+
+def shopping_paper(
+    show: Show, paper: str, weeks: int, *, only_pinned_up: bool = False
+) -> PaperFile:
+    """`what-to-buy.pdf`. Raises NothingToPrint where there is no plan to read it off."""
+    shopping = read_shopping(show, weeks, only_pinned_up=only_pinned_up)
+    if not shopping.has_plan:
+        raise NothingToPrint(NOT_PINNED_UP if only_pinned_up else NO_PLAN)
+    sheet = shopping_sheet(shopping)
+    html = render_sheet("sheets/shopping.html", {"sheet": sheet}, paper=paper, title=sheet.title)
+    return PaperFile("what-to-buy.pdf", sheet.title, (html,))
+
+
+def _plan_for(show: Show, only_pinned_up: bool) -> Plan | None:
+    """The plan that cards take their days from; a card without one has lines to write on."""
+    plan = plan_for_sheets(show)
+    return None if plan is None or (only_pinned_up and not plan.is_pinned_up) else plan
+
+
+def _card_html(sheet: CastingCard, paper: str) -> Sheet:
+    return render_sheet(
+        "sheets/casting_card.html", {"sheet": sheet}, paper=paper, title=sheet.title
+    )
+
+
+def _plain_code(code: str) -> str:
+    """A pattern's code as part of a file name."""
+    return "".join(c if c.isalnum() else "-" for c in code)
 
 
 def _pack_of(desk: Desk, papers: list[PaperFile]) -> PaperFile:

@@ -2,7 +2,25 @@
 
 from django.urls import URLPattern, path
 
-from builds.views import bench, figures, photos, plans, routes, sheets, stages, steps, today
+from builds.views import (
+    bench,
+    casting_sheets,
+    figures,
+    materials,
+    mould_materials,
+    moves,
+    photos,
+    plans,
+    routes,
+    sheets,
+    shopping,
+    slips,
+    stages,
+    steps,
+    stock,
+    today,
+    wall,
+)
 
 app_name = "builds"
 
@@ -29,11 +47,18 @@ urlpatterns: list[URLPattern] = [
     path("photos/<int:pk>/", photos.photo_file, name="photo_file"),
     path("photos/<int:pk>/strike/", photos.photo_strike, name="photo_strike"),
     path("shows/<int:pk>/today/", today.today, name="today"),
-    path("shows/<int:pk>/plan/", plans.wall_plan, name="wall_plan"),
+    path("shows/<int:pk>/plan/", wall.wall_plan, name="wall_plan"),
+    path(
+        "shows/<int:pk>/plan/slip/<int:maker_pk>/<str:day>/",
+        slips.plan_slip,
+        name="plan_slip",
+    ),
+    path("steps/<int:pk>/place/", slips.step_place, name="step_place"),
     path("shows/<int:pk>/plan/make/", plans.plan_make, name="plan_make"),
     path("shows/<int:pk>/plan/improve/", plans.plan_improve, name="plan_improve"),
     path("shows/<int:pk>/plan/run/", plans.plan_run, name="plan_run"),
     path("shows/<int:pk>/plan/stop/", plans.plan_stop, name="plan_stop"),
+    path("plans/<int:pk>/moves/", moves.plan_moves, name="plan_moves"),
     path("plans/<int:pk>/pin-up/", plans.plan_pin_up, name="plan_pin_up"),
     path("shows/<int:pk>/sheets/", sheets.sheet_list, name="sheet_list"),
     path("shows/<int:pk>/sheets/pack.pdf", sheets.sheet_pack, name="sheet_pack"),
@@ -42,6 +67,7 @@ urlpatterns: list[URLPattern] = [
         sheets.sheet_week,
         name="sheet_week",
     ),
+    path("shows/<int:pk>/sheets/wall-plan.pdf", sheets.sheet_wall, name="sheet_wall"),
     path("shows/<int:pk>/sheets/register.pdf", sheets.sheet_register, name="sheet_register"),
     path("shows/<int:pk>/sheets/costume-plot.pdf", sheets.sheet_plot, name="sheet_plot"),
     path("figures/<int:pk>/sheet.pdf", sheets.sheet_figure, name="sheet_figure"),
@@ -58,4 +84,24 @@ urlpatterns: list[URLPattern] = [
     path("company/<int:company_pk>/equipment/add/", routes.equipment_add, name="equipment_add"),
     path("equipment/<int:pk>/edit/", routes.equipment_edit, name="equipment_edit"),
     path("equipment/<int:pk>/strike/", routes.equipment_strike, name="equipment_strike"),
+    path("company/<int:company_pk>/materials/", materials.material_list, name="material_list"),
+    path("company/<int:company_pk>/materials/add/", materials.material_add, name="material_add"),
+    path("company/<int:company_pk>/materials/answer/", materials.pair_answer, name="pair_answer"),
+    path("company/<int:company_pk>/materials/pairs/add/", materials.pair_add, name="pair_add"),
+    path("company/<int:company_pk>/materials/lots/add/", stock.lot_add, name="lot_add"),
+    path("materials/<int:pk>/edit/", materials.material_edit, name="material_edit"),
+    path("materials/<int:pk>/strike/", materials.material_strike, name="material_strike"),
+    path("materials/<int:pk>/take-back/", materials.material_take_back, name="material_take_back"),
+    path("pairs/<int:pk>/edit/", materials.pair_edit, name="pair_edit"),
+    path("pairs/<int:pk>/strike/", materials.pair_strike, name="pair_strike"),
+    path("lots/<int:pk>/edit/", stock.lot_edit, name="lot_edit"),
+    path("lots/<int:pk>/strike/", stock.lot_strike, name="lot_strike"),
+    path("moulds/<int:pk>/materials/", mould_materials.mould_materials, name="mould_materials"),
+    path("moulds/<int:pk>/amounts/", mould_materials.mould_amounts, name="mould_amounts"),
+    path("moulds/<int:pk>/card.pdf", casting_sheets.sheet_mould, name="sheet_mould"),
+    path("pours/<int:pk>/card.pdf", casting_sheets.sheet_pour, name="sheet_pour"),
+    path("shows/<int:pk>/shopping/", shopping.shopping_list, name="shopping_list"),
+    path(
+        "shows/<int:pk>/sheets/shopping.pdf", casting_sheets.sheet_shopping, name="sheet_shopping"
+    ),
 ]

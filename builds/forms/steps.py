@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
@@ -130,3 +131,26 @@ class StepForm(_OfStep):
     def values(self) -> dict[str, Any]:
         """What is written, by column."""
         return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+
+
+class SlipForm(_OfStep):
+    """Who must do it and not before when, as set from the slip on the wall."""
+
+    pinned_maker = forms.ModelChoiceField(
+        label="This person",
+        queryset=Maker.objects.none(),
+        required=False,
+        empty_label="whoever the plan finds",
+    )
+    not_before = DayField(label="Not before", required=False)
+
+    def __init__(self, *args: Any, able: Iterable[Maker], **more: Any) -> None:
+        step: Step = more["step"]
+        stands = {"pinned_maker": step.pinned_maker_id, "not_before": step.not_before}
+        more["initial"] = {**stands, **(more.get("initial") or {})}
+        more.setdefault("auto_id", f"slip-{step.pk}-%s")
+        super().__init__(*args, is_lead=True, **more)
+        field: Any = self.fields["pinned_maker"]
+        field.queryset = Maker.objects.filter(
+            pk__in=[maker.pk for maker in able], company=step.show.company_id, struck_at=None
+        )

@@ -2,6 +2,7 @@
 
 from builds.loading.instants import end_of_day, instant_of, minute_of
 from builds.loading.problem import Loaded, load_problem
+from builds.loading.standing import standing_of
 from builds.loading.steps import PartOf, may_do, split_evenly
 
 __all__ = [
@@ -13,4 +14,5 @@ __all__ = [
     "may_do",
     "minute_of",
     "split_evenly",
+    "standing_of",
 ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -13,15 +13,18 @@ from django.urls import reverse
 from builds.drawings.wall import Slip, WallDay, WallPlan, WallWeek
 from builds.loading import instant_of, minute_of
 from builds.models import Figure, Plan, PlannedStep
+from builds.models.routes import Second
 from builds.queries.needed import NeededBy, needed_by_dates
 from builds.queries.plans import FigureDates, figure_dates
 from company import clock
+from company.core.working_time import Intervals, join, meet
 from company.models import DayOff, Maker, OtherWork
 from company.queries import MakerTime, working_time_of
 from company.templatetags.words import and_list, short_day
 from scenes.models import Show
 
 WEEKS_SHOWN = 6
+WEEKS_OFFERED = (2, 4, 6, 12)
 BEGIN_SHOWN = 8
 MOST_WORDS = 3  # steps named on one slip; the rest are counted
 WORKDAYS = 5
@@ -61,6 +64,24 @@ class Wall:
     late: tuple[LateFigure, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Pieces:
+    """The plan's rows, and what of them is worked on from one day to another."""
+
+    rows: list[PlannedStep]
+    pieces: list[Piece]
+    times: Mapping[int, MakerTime]
+    zone: ZoneInfo
+    today: date
+
+    @property
+    def final(self) -> date:
+        """The day on which the last work is done."""
+        return max(
+            (row.finish.astimezone(self.zone).date() for row in self.rows), default=self.today
+        )
+
+
 def planned_rows(plan: Plan, *, with_finished: bool = False) -> list[PlannedStep]:
     """The plan's rows with all that names them, in order of start; finished ones where asked."""
     rows = PlannedStep.objects.filter(plan=plan, step__struck_at=None)
@@ -71,8 +92,10 @@ def planned_rows(plan: Plan, *, with_finished: bool = False) -> list[PlannedStep
             "maker",
             "second",
             "step__stage__craft",
+            "step__stage__equipment",
             "step__guise__character",
             "step__pattern",
+            "step__mould__pattern",
             "step__pour__mould__pattern",
             "step__figure__guise__character",
             "step__costume",
@@ -80,34 +103,47 @@ def planned_rows(plan: Plan, *, with_finished: bool = False) -> list[PlannedStep
     )
 
 
-def read_wall(show: Show, plan: Plan, first: date | None = None) -> Wall:
-    """Six weeks of the plan from a day on, in a flat number of queries."""
+def read_pieces(show: Show, plan: Plan, first: date, last: date) -> Pieces:
+    """The plan's rows with the pieces of the days from `first` to `last`, both included."""
     company = show.company
     zone = ZoneInfo(company.time_zone)
-    today = clock.today(company)
-    first = week_of(first or today, company.week_start)
-    last = first + timedelta(days=7 * WEEKS_SHOWN - 1)
     rows = planned_rows(plan)
     times = working_time_of(company, first, last)
     now = clock.now()
     pieces = [p for row in rows for p in pieces_of(row, times, zone, now) if first <= p.day <= last]
-    figures = list(Figure.objects.filter(show=show).select_related("guise__character"))
-    late = _late_figures(show, plan, figures, zone)
-    final = max((row.finish.astimezone(zone).date() for row in rows), default=today)
-    start = week_of(today, company.week_start)
-    step = timedelta(days=7 * WEEKS_SHOWN)
+    return Pieces(rows, pieces, times, zone, clock.today(company))
+
+
+def read_wall(show: Show, plan: Plan, first: date | None = None, weeks: int = WEEKS_SHOWN) -> Wall:
+    """So many weeks of the plan from a day on, in a flat number of queries."""
+    today = clock.today(show.company)
+    first = week_of(first or today, show.company.week_start)
+    last = first + timedelta(days=7 * weeks - 1)
+    read = read_pieces(show, plan, first, last)
+    late = read_late(show, plan)
+    start = week_of(today, show.company.week_start)
+    step = timedelta(days=7 * weeks)
     return Wall(
-        plan=WallPlan(
-            _weeks(show, pieces, first, today, {one.figure.pk: one.needed.day for one in late})
-        ),
+        plan=WallPlan(_weeks(show, read.pieces, first, weeks, late)),
         first=first,
         last=last,
         earlier=max(first - step, start) if first > start else None,
-        later=first + step if last < final else None,
-        rows=tuple(rows),
-        begin_by=_begin_by(rows),
+        later=first + step if last < read.final else None,
+        rows=tuple(read.rows),
+        begin_by=_begin_by(read.rows),
         late=late,
     )
+
+
+def read_wall_pages(show: Show, plan: Plan, weeks: int = WEEKS_SHOWN) -> list[WallPlan]:
+    """The whole plan from this week on, so many weeks a page."""
+    today = clock.today(show.company)
+    start = week_of(today, show.company.week_start)
+    final = plan.ready.astimezone(ZoneInfo(show.company.time_zone)).date() if plan.ready else today
+    pages = max(1, -(-((final - start).days + 1) // (7 * weeks)))
+    read = read_pieces(show, plan, start, start + timedelta(days=7 * weeks * pages - 1))
+    whole = _weeks(show, read.pieces, start, weeks * pages, read_late(show, plan))
+    return [WallPlan(whole[at : at + weeks]) for at in range(0, len(whole), weeks)]
 
 
 def week_of(day: date, week_start: int) -> date:
@@ -128,8 +164,7 @@ def pieces_of(
     start = minute_of(max(row.start, now) if now and row.step.begun_at else row.start)
     finish = minute_of(row.finish)
     spans: dict[date, list[tuple[int, int]]] = defaultdict(list)
-    time = times.get(row.maker_id, MakerTime(()))
-    for a, b in time.by_craft.get(row.step.stage.craft_id or 0, time.work):
+    for a, b in _hours_for(row, times, start, finish):
         if a < finish and b > start:
             span = (max(a, start), min(b, finish))
             spans[instant_of(span[0]).astimezone(zone).date()].append(span)
@@ -145,9 +180,26 @@ def pieces_of(
     ]
 
 
+def _hours_for(
+    row: PlannedStep, times: Mapping[int, MakerTime], start: int, finish: int
+) -> Intervals:
+    """The hours in which a row's people can be at it: those of both, or while somebody is in."""
+    time = times.get(row.maker_id, MakerTime(()))
+    hours = time.by_craft.get(row.step.stage.craft_id or 0, time.work)
+    own = tuple((a, b) for a, b in hours if a < finish and b > start)
+    if row.second_id is not None:
+        return meet(own, times.get(row.second_id, MakerTime(())).work)
+    if row.step.stage.second == Second.SOMEONE_IN:
+        others = (span for pk, other in times.items() if pk != row.maker_id for span in other.work)
+        return meet(own, join(others))
+    return own
+
+
 def _weeks(
-    show: Show, pieces: list[Piece], first: date, today: date, late: Mapping[int, date]
+    show: Show, pieces: list[Piece], first: date, count: int, late_ones: Iterable[LateFigure]
 ) -> tuple[WallWeek, ...]:
+    today = clock.today(show.company)
+    late = {one.figure.pk: one.needed.day for one in late_ones}
     by_day: dict[date, dict[int, list[Piece]]] = defaultdict(lambda: defaultdict(list))
     order = _thread_order(pieces)
     for piece in pieces:
@@ -159,13 +211,13 @@ def _weeks(
         for first_day in [row.first]
         for n in range((row.last - row.first).days + 1)
     }
-    days = [first + timedelta(days=n) for n in range(7 * WEEKS_SHOWN)]
+    days = [first + timedelta(days=n) for n in range(7 * count)]
     worked = {day.weekday() for day in days if by_day.get(day) or other.get(day)}
     columns = [
         n for n in range(7) if (first.weekday() + n) % 7 in worked or (first.weekday() + n) % 7 < 5
     ]
     weeks = []
-    for week in range(WEEKS_SHOWN):
+    for week in range(count):
         monday = first + timedelta(days=7 * week)
         wall_days = []
         for column in columns:
@@ -221,12 +273,11 @@ def _slip(
     if len(words) > MOST_WORDS:
         said += f" and {len(words) - MOST_WORDS} more"
     seconds = dict.fromkeys(p.row.second.name for p in pieces if p.row.second is not None)
-    url = reverse("builds:today", args=[show.pk])
     return Slip(
         maker=maker.name,
         words=said,
         work_min=sum(piece.minutes for piece in pieces),
-        url=f"{url}?day={day.isoformat()}&maker={maker.pk}",
+        url=reverse("builds:plan_slip", args=[show.pk, maker.pk, day.isoformat()]),
         sets_date=order.get((maker.pk, day)),
         is_late=any(day > late.get(piece.row.step.figure_id or 0, day) for piece in pieces),
         second=and_list(seconds) if seconds else "",
@@ -262,10 +313,10 @@ def _begin_by(rows: list[PlannedStep]) -> tuple[PlannedStep, ...]:
     )
 
 
-def _late_figures(
-    show: Show, plan: Plan, figures: list[Figure], zone: ZoneInfo
-) -> tuple[LateFigure, ...]:
-    dates = figure_dates(plan, zone)
+def read_late(show: Show, plan: Plan) -> tuple[LateFigure, ...]:
+    """The figures that miss their date, the latest first."""
+    dates = figure_dates(plan, ZoneInfo(show.company.time_zone))
+    figures = Figure.objects.filter(show=show).select_related("guise__character")
     late = [figure for figure in figures if figure.pk in dates and dates[figure.pk].late_min > 0]
     needed = needed_by_dates(show, late) if late else {}
     found = [

@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 import logging
-import re
-from collections import Counter
 from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import timedelta
 from functools import partial
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.utils.formats import date_format
 
 from builds.core import planning as core
 from builds.core.planning.chain import ChainLink, what_sets_the_date
-from builds.core.planning.risk import sample_plan
-from builds.loading import Loaded, instant_of, load_problem
+from builds.core.planning.keeping import KeptPlan, solve_keeping
+from builds.loading import Loaded, end_of_day, instant_of, load_problem, standing_of
 from builds.models import Plan, PlannedStep
-from builds.queries.plans import latest_change, latest_plan
+from builds.queries.plans import latest_change, latest_plan, pinned_up_plan
+from builds.services.plan_odds import play_plan
+from builds.services.plan_words import bound_words, chain_words, dated
 from company import clock
 from company.models import User
 from company.services.changes import record_change
@@ -26,18 +27,25 @@ from scenes.models import Show
 logger = logging.getLogger(__name__)
 
 FIRST_WORK = 40  # rounds of improvement of a plan that somebody waits for
-QUICK_WORK = 0  # when the plan only follows what was recorded
-RUNS = 400
-OUTLOOK = {
-    "easy": "Easy. Even when hours run over as they usually do, it is ready in time.",
-    "fair": "Fair. It holds if most hours do; a few that run over still fit.",
-    "tight": "Tight. It holds only if nearly every hour does.",
-}
+QUICK_WORK = 20  # when the plan only follows what was recorded
+PROMISED_DAYS = 14  # helpers' days so far ahead move only when the lead says so
 Stop = Callable[[], bool]
 
 
 class BrokenPlan(Exception):
     """The checker refused what the planner made: nothing was stored."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """What is planned, for whom, and what had been seen when it was read."""
+
+    show: Show
+    user: User | None
+    loaded: Loaded
+    seen: int
+    is_released: bool
+    keep_until: int
 
 
 def make_plan(
@@ -46,28 +54,44 @@ def make_plan(
     user: User | None,
     work: int = FIRST_WORK,
     seed: int = 1,
+    is_released: bool = False,
     stop: Stop | None = None,
     report: Callable[[Plan], None] | None = None,
 ) -> Plan:
     """Plan the show as it stands and keep the plan as a draft. Pins nothing up.
 
-    A plan that cannot exist is kept too, with its reasons as sentences. `report` is given each
-    better plan as it is found, kept as well.
+    Helpers' next days stay as they are pinned up unless `is_released`; what is later moves only
+    where that helps. A plan that cannot exist is kept too, with its reasons as sentences. `report`
+    is given each better plan as it is found, kept as well.
     """
     seen = latest_change(show.company)
     loaded = load_problem(show)
+    pinned = pinned_up_plan(show)
+    until = loaded.problem.now
+    if pinned is not None and not is_released:
+        until = end_of_day(
+            clock.today(show.company) + timedelta(days=PROMISED_DAYS),
+            ZoneInfo(show.company.time_zone),
+        )
+    asked = _Asked(show, user, loaded, seen, is_released, until)
     reasons = _nothing_to_plan(loaded)
     if reasons:
-        return _store(show, user, loaded, core.Plan("none", reasons=tuple(reasons)), seen)
-    kept: list[Plan] = []
+        return _store(asked, KeptPlan(core.Plan("none", reasons=tuple(reasons))))
 
-    def keep(plan: core.Plan) -> None:
+    def keep(found: KeptPlan) -> None:
         if report is not None:
-            kept.append(_store(show, user, loaded, plan, seen))
-            report(kept[-1])
+            report(_store(asked, found))
 
-    best = core.solve(loaded.problem, work=work, seed=seed, stop=stop, report=keep)
-    return _store(show, user, loaded, best, seen)
+    best = solve_keeping(
+        loaded.problem,
+        standing_of(loaded, pinned),
+        keep_until=until,
+        work=work,
+        seed=seed,
+        stop=stop,
+        report=keep if report else None,
+    )
+    return _store(asked, best)
 
 
 def _nothing_to_plan(loaded: Loaded) -> list[str]:
@@ -84,35 +108,39 @@ def _nothing_to_plan(loaded: Loaded) -> list[str]:
 
 
 @transaction.atomic
-def _store(show: Show, user: User | None, loaded: Loaded, found: core.Plan, seen: int) -> Plan:
+def _store(asked: _Asked, kept: KeptPlan) -> Plan:
+    show, loaded, found = asked.show, asked.loaded, kept.plan
     problem = loaded.problem
     faults = core.check_plan(problem, found) if found.status != "none" else []
     if faults:
         raise BrokenPlan("; ".join(faults[:5]))
     links = what_sets_the_date(problem, found)
-    odds = sample_plan(problem, found, seed=1, runs=RUNS) if found.steps else None
+    odds = play_plan(show, loaded, found)
     plan = Plan.objects.create(
         show=show,
         made_at=clock.now(),
-        by=user,
+        by=asked.user,
         draft_number=show.current_draft.number if show.current_draft else None,
         seed=found.seed,
         work=found.work,
         status=found.status,
-        reasons=[_dated(reason, show) for reason in found.reasons],
+        reasons=[dated(reason, show) for reason in found.reasons],
         ready=instant_of(found.ready) if found.ready is not None else None,
         bound=instant_of(found.bound) if found.bound is not None else None,
-        bound_words=_bound_words(found, show),
+        bound_words=bound_words(found, show),
         chain=[_link_row(link, loaded) for link in links],
-        chain_words=_chain_words(links, loaded),
+        chain_words=chain_words(links, loaded),
         outlook=odds.word if odds else "",
-        outlook_words=OUTLOOK[odds.word] if odds else "",
+        outlook_words=odds.words if odds else "",
+        odds=odds.document if odds else None,
+        kept_until=instant_of(asked.keep_until) if kept.kept else None,
+        is_released=asked.is_released,
         figures=_figure_rows(loaded, found),
-        changes_seen=seen,
+        changes_seen=asked.seen,
     )
     on_thread = {link.id for link in links}
     PlannedStep.objects.bulk_create(
-        _planned_row(plan, planned, loaded, planned.id in on_thread)
+        _planned_row(plan, planned, loaded, planned.id in on_thread, planned.id in kept.kept)
         for planned in found.steps
         if planned.person is not None
     )
@@ -121,7 +149,7 @@ def _store(show: Show, user: User | None, loaded: Loaded, found: core.Plan, seen
 
 
 def _planned_row(
-    plan: Plan, planned: core.PlannedStep, loaded: Loaded, is_on_thread: bool
+    plan: Plan, planned: core.PlannedStep, loaded: Loaded, is_on_thread: bool, is_kept: bool
 ) -> PlannedStep:
     piece = loaded.pieces[planned.id]
     return PlannedStep(
@@ -137,6 +165,7 @@ def _planned_row(
         latest_start=instant_of(planned.latest_start),
         in_hand_min=planned.in_hand_min,
         is_on_thread=is_on_thread,
+        is_kept=is_kept,
     )
 
 
@@ -163,53 +192,6 @@ def _figure_rows(loaded: Loaded, found: core.Plan) -> list[dict[str, object]]:
         for row in found.figures
         if row.id in finish
     ]
-
-
-def _bound_words(found: core.Plan, show: Show) -> str:
-    """What shows that no plan with these people can be earlier, as a sentence."""
-    if not found.bound_by:
-        return ""
-    return f"What stands against an earlier day: {_dated(found.bound_by, show)}."[:300]
-
-
-def _chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
-    """Who and what sets the date, in two sentences."""
-    worked: Counter[str] = Counter()
-    stages: dict[str, Counter[str]] = {}
-    tags: dict[str, None] = {}
-    for link in links:
-        piece = loaded.pieces[link.id]
-        step = loaded.step(link.id)
-        if step.fixed is not None or step.unattended:
-            continue
-        who = "the lead" if step.lead_only else (step.craft or "anybody")
-        worked[who] += step.minutes
-        stages.setdefault(who, Counter())[piece.step.stage.name.lower()] += step.minutes
-        if step.figure:
-            tags[step.figure] = None
-    if not worked:
-        return ""
-    who, _ = worked.most_common(1)[0]
-    lead = next((name for name, maker in loaded.makers.items() if maker.is_lead), "The lead")
-    subject = f"{lead}'s own work" if who == "the lead" else f"Work that needs {who}"
-    most = "; ".join(name for name, _ in stages[who].most_common(3))
-    said = f"{subject} sets the date: {most}."
-    if tags:
-        said += f" The red thread runs through {', then '.join(tags)}."
-    return said
-
-
-_MINUTE = re.compile(r"minute (\d{6,})")
-
-
-def _dated(words: str, show: Show) -> str:
-    """The planner's minutes as days of the company."""
-    zone = ZoneInfo(show.company.time_zone)
-
-    def say(match: re.Match[str]) -> str:
-        return date_format(instant_of(int(match[1])).astimezone(zone), "j F Y")
-
-    return _MINUTE.sub(say, words)
 
 
 def _forget_older_drafts(plan: Plan) -> None:
@@ -267,10 +249,13 @@ def steps_changed(show: Show) -> None:
 
 def _follow(show_pk: int) -> None:
     show = Show.objects.select_related("company", "current_draft").get(pk=show_pk)
-    if latest_plan(show) is None:
+    newest = latest_plan(show)
+    if newest is None:
         return
+    # Days that the lead has let go stay so until something is pinned up again.
+    is_released = newest.is_released and not newest.is_pinned_up
     try:
-        make_plan(show=show, user=None, work=QUICK_WORK)
+        make_plan(show=show, user=None, work=QUICK_WORK, is_released=is_released)
     except Exception:
         # What was recorded holds, whatever becomes of the forecast.
         logger.exception("The plan of %s could not follow.", show)

@@ -12,11 +12,13 @@ from django.views.decorators.http import require_safe
 
 from builds.access import figure_for
 from builds.models import Figure
-from builds.queries.plans import latest_plan
+from builds.queries.plans import latest_plan, plan_seen_by
 from builds.queries.sheets.bench import makers_of_figure
 from builds.queries.sheets.desk import Desk
 from builds.queries.sheets.listing import list_papers
 from builds.sheets import (
+    NO_PLAN,
+    NOT_PINNED_UP,
     NothingToPrint,
     desk_for,
     figure_paper,
@@ -24,6 +26,7 @@ from builds.sheets import (
     paper_of,
     plot_paper,
     register_paper,
+    wall_paper,
     week_paper,
 )
 from company import clock
@@ -54,7 +57,7 @@ def sheet_figure(request: HttpRequest, pk: int) -> HttpResponse:
         own = desk.figure_by_id.get(figure.pk, figure)
         return figure_paper(desk, own, paper, _one_maker(request, desk, own))
 
-    return _answer(request, figure.show, make)
+    return answer_paper(request, figure.show, make)
 
 
 @require_safe
@@ -71,7 +74,7 @@ def sheet_week(request: HttpRequest, pk: int, maker_pk: int, monday: str) -> Htt
         query = request.GET.urlencode()
         return redirect(f"{address.url}?{query}" if query else address.url)
 
-    return _answer(
+    return answer_paper(
         request, show, lambda paper: week_paper(_desk(request, show), maker, first, paper)
     )
 
@@ -82,7 +85,7 @@ def sheet_pack(request: HttpRequest, pk: int) -> HttpResponse:
     show = show_for(request.user, pk, Role.READER)
     asked = request.GET.get("weeks", "")
     weeks = int(asked) if asked in WEEKS_OFFERED else None
-    return _answer(
+    return answer_paper(
         request, show, lambda paper: pack_paper(_desk(request, show), paper, weeks=weeks)
     )
 
@@ -91,14 +94,28 @@ def sheet_pack(request: HttpRequest, pk: int) -> HttpResponse:
 def sheet_register(request: HttpRequest, pk: int) -> HttpResponse:
     """The figure register with the count's reasons."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda paper: register_paper(show, paper))
+    return answer_paper(request, show, lambda paper: register_paper(show, paper))
 
 
 @require_safe
 def sheet_plot(request: HttpRequest, pk: int) -> HttpResponse:
     """The costume plot on wide paper."""
     show = show_for(request.user, pk, Role.READER)
-    return _answer(request, show, lambda paper: plot_paper(show, paper))
+    return answer_paper(request, show, lambda paper: plot_paper(show, paper))
+
+
+@require_safe
+def sheet_wall(request: HttpRequest, pk: int) -> HttpResponse:
+    """The wall plan on wide paper; everybody but the lead prints what is pinned up."""
+    show = show_for(request.user, pk, Role.READER)
+
+    def make(paper: str) -> PaperFile:
+        plan = plan_seen_by(request.user, show)  # type: ignore[arg-type]
+        if plan is None:
+            raise NothingToPrint(NO_PLAN if _is_lead(request, show) else NOT_PINNED_UP)
+        return wall_paper(show, plan, paper)
+
+    return answer_paper(request, show, make)
 
 
 def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200) -> HttpResponse:
@@ -119,7 +136,9 @@ def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200
     return render(request, "builds/sheet_list.html", None, context, status=status)
 
 
-def _answer(request: HttpRequest, show: Show, make: Callable[[str], PaperFile]) -> HttpResponse:
+def answer_paper(
+    request: HttpRequest, show: Show, make: Callable[[str], PaperFile]
+) -> HttpResponse:
     """The PDF, shown by the browser; or the list of papers with what is in the way."""
     try:
         file = make(paper_of(show.company, request.GET.get("paper", "")))

@@ -144,6 +144,26 @@ def subtract(intervals: Iterable[Interval], taken: Iterable[Interval]) -> Interv
     return left
 
 
+def meet(one: Iterable[Interval], other: Iterable[Interval]) -> Intervals:
+    """Minutes that are in both.
+
+    >>> meet([(0, 60), (90, 150)], [(30, 100)])
+    ((30, 60), (90, 100))
+    """
+    left, right = join(one), join(other)
+    out: list[Interval] = []
+    i = j = 0
+    while i < len(left) and j < len(right):
+        start, end = max(left[i][0], right[j][0]), min(left[i][1], right[j][1])
+        if start < end:
+            out.append((start, end))
+        if left[i][1] < right[j][1]:
+            i += 1
+        else:
+            j += 1
+    return tuple(out)
+
+
 def first_minutes(intervals: Iterable[Interval], cap_min: int) -> Intervals:
     """The first `cap_min` minutes of the intervals. ValueError for a cap below nought.
 

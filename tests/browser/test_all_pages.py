@@ -28,11 +28,15 @@ FILES = {
     "builds:sheet_pack",
     "builds:sheet_plot",
     "builds:sheet_register",
+    "builds:sheet_wall",
     "builds:sheet_week",
 }
 # Pages are looked at once more as they are after a question: name, what follows the address.
 ASKED = (
     ("builds:wall_plan", "?as=list"),
+    ("builds:wall_plan", "?by=person&weeks=2"),
+    ("builds:wall_plan", "?by=figure&weeks=12"),
+    ("builds:wall_plan", "?by=drying"),
     ("builds:today", "?day=2026-03-05"),
     ("builds:figure_list", "?late=1"),
     ("company:detail", "?week=2026-03-11"),

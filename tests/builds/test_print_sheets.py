@@ -51,6 +51,7 @@ def test_every_paper_is_a_file_and_its_path_is_printed(shop: Workshop, tmp_path:
         "figure-J2.pdf",
         "week-ines-2027-05-03.pdf",
         "week-tomas-2027-05-03.pdf",
+        "wall-plan.pdf",
     ]
     assert said == [str(out / name) for name in names]
     assert sorted(path.name for path in out.iterdir()) == sorted(names)
@@ -75,7 +76,7 @@ def test_twice_gives_the_same_bytes(shop: Workshop, tmp_path: Path) -> None:
 
 
 def test_titles_are_found_however_they_are_typed(shop: Workshop, tmp_path: Path) -> None:
-    assert len(run(tmp_path, title="  the salt ALMANAC ")) == 5
+    assert len(run(tmp_path, title="  the salt ALMANAC ")) == 6
 
 
 def test_what_is_wrong_is_said_and_nothing_is_written(shop: Workshop, tmp_path: Path) -> None:
@@ -88,7 +89,7 @@ def test_what_is_wrong_is_said_and_nothing_is_written(shop: Workshop, tmp_path: 
     with pytest.raises(CommandError, match="Quay Street Puppets"):
         run(out)
     assert not out.exists()
-    assert len(run(out, "--company", "Driftmoor Figure Theatre")) == 5
+    assert len(run(out, "--company", "Driftmoor Figure Theatre")) == 6
 
 
 def test_no_plan_and_no_work_left(shop: Workshop, tmp_path: Path) -> None:

@@ -1,0 +1,98 @@
+"""What dries, cures and is held over the weeks: moulds, the frame, everything that waits."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.urls import reverse
+
+from builds.drawings.spans import Span, SpanRow
+from builds.models import Plan, PlannedStep, Step
+from builds.queries.steps import live_steps
+from builds.queries.wall import planned_rows
+from company import clock
+from scenes.models import Show
+
+LONGEST = timedelta(days=60)
+
+
+@dataclass(frozen=True, slots=True)
+class Drying:
+    """The rows of the picture, moulds first, then equipment, then what dries or cures."""
+
+    rows: tuple[SpanRow, ...]
+
+    @property
+    def count(self) -> int:
+        """Spans in all."""
+        return sum(len(row.spans) for row in self.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class _Stay:
+    """When a step is worked on, and until when its wait lasts."""
+
+    step: Step
+    start: datetime
+    finish: datetime
+
+    @property
+    def until(self) -> datetime:
+        return self.finish + timedelta(minutes=self.step.stage.wait_min)
+
+
+def read_drying(show: Show, plan: Plan, first: datetime, last: datetime) -> Drying:
+    """Whatever is held or dries between two instants, in a flat number of queries."""
+    moulds: dict[str, list[Span]] = defaultdict(list)
+    gear: dict[str, list[Span]] = defaultdict(list)
+    dries: dict[str, list[Span]] = defaultdict(list)
+    for stay in sorted(_stays(show, plan), key=lambda stay: stay.start):
+        stage, step = stay.step.stage, stay.step
+        url = reverse("builds:step_detail", args=[step.pk])
+        words = f"{stage.name} {step.subject_words}"
+        held = Span(stay.start, stay.finish, "held", words, url)
+        waits = Span(stay.finish, stay.until, "dries", f"{words}, drying or curing", url)
+        if stage.holds_mould and step.pour is not None:
+            row = moulds[_mould_words(step)]
+            row += [held, waits] if stage.wait_min else [held]
+            rest_min = step.pour.mould.rest_min
+            if rest_min:
+                until = stay.until + timedelta(minutes=rest_min)
+                row.append(Span(stay.until, until, "rests", f"{_mould_words(step)} rests", url))
+        elif stage.wait_min:
+            dries[step.subject_words].append(waits)
+        if stage.equipment is not None:
+            gear[stage.equipment.name].append(held)
+    rows = [
+        SpanRow(name, tuple(span for span in spans if span.finish > first and span.start < last))
+        for part in (moulds, gear, dries)
+        for name, spans in part.items()
+    ]
+    return Drying(tuple(row for row in rows if row.spans))
+
+
+def _mould_words(step: Step) -> str:
+    mould = step.pour.mould  # type: ignore[union-attr]
+    number = f", number {mould.number}" if mould.number > 1 else ""
+    return f"mould of {mould.pattern.name}{number}"
+
+
+def _stays(show: Show, plan: Plan) -> list[_Stay]:
+    """What the plan still has to do, whole steps, and what is done and may be drying yet."""
+    by_step: dict[int, list[PlannedStep]] = defaultdict(list)
+    for row in planned_rows(plan):
+        by_step[row.step_id].append(row)
+    stays = [
+        _Stay(parts[0].step, min(row.start for row in parts), max(row.finish for row in parts))
+        for parts in by_step.values()
+    ]
+    done = live_steps(show).filter(
+        finished_at__gt=clock.now() - LONGEST, begun_at__isnull=False, stage__wait_min__gt=0
+    )
+    stays += [
+        _Stay(step, step.begun_at, step.finished_at)
+        for step in done.select_related("stage__equipment")
+    ]
+    return stays

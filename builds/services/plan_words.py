@@ -1,0 +1,67 @@
+"""What is said of a plan: what sets its date, why it cannot be earlier, how sure it is."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from zoneinfo import ZoneInfo
+
+from django.utils.formats import date_format
+
+from builds.core import planning as core
+from builds.core.planning.chain import ChainLink
+from builds.loading import Loaded, instant_of
+from scenes.models import Show
+
+OUTLOOK = {
+    "easy": "Easy. Even when hours run over as they usually do, it is ready in time.",
+    "fair": "Fair. It holds if most hours do; a few that run over still fit.",
+    "tight": "Tight. It holds only if nearly every hour does.",
+}
+
+
+def bound_words(found: core.Plan, show: Show) -> str:
+    """What shows that no plan with these people can be earlier, as a sentence."""
+    if not found.bound_by:
+        return ""
+    return f"What stands against an earlier day: {dated(found.bound_by, show)}."[:300]
+
+
+def chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
+    """Who and what sets the date, in two sentences."""
+    worked: Counter[str] = Counter()
+    stages: dict[str, Counter[str]] = {}
+    tags: dict[str, None] = {}
+    for link in links:
+        piece = loaded.pieces[link.id]
+        step = loaded.step(link.id)
+        if step.fixed is not None or step.unattended:
+            continue
+        who = "the lead" if step.lead_only else (step.craft or "anybody")
+        worked[who] += step.minutes
+        stages.setdefault(who, Counter())[piece.step.stage.name.lower()] += step.minutes
+        if step.figure:
+            tags[step.figure] = None
+    if not worked:
+        return ""
+    who, _ = worked.most_common(1)[0]
+    lead = next((name for name, maker in loaded.makers.items() if maker.is_lead), "The lead")
+    subject = f"{lead}'s own work" if who == "the lead" else f"Work that needs {who}"
+    most = "; ".join(name for name, _ in stages[who].most_common(3))
+    said = f"{subject} sets the date: {most}."
+    if tags:
+        said += f" The red thread runs through {', then '.join(tags)}."
+    return said
+
+
+_MINUTE = re.compile(r"minute (\d{6,})")
+
+
+def dated(words: str, show: Show) -> str:
+    """The planner's minutes as days of the company."""
+    zone = ZoneInfo(show.company.time_zone)
+
+    def say(match: re.Match[str]) -> str:
+        return date_format(instant_of(int(match[1])).astimezone(zone), "j F Y")
+
+    return _MINUTE.sub(say, words)
