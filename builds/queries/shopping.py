@@ -20,7 +20,7 @@ from builds.queries.sheets.desk import plan_for_sheets
 from builds.queries.stock import LotLine, in_stock, shelf
 from company import clock
 from company.models import Company
-from company.templatetags.words import counted, day_span
+from company.templatetags.words import counted, day_span, full_day
 from scenes.models import Show
 
 WEEKS_OFFERED = (2, 4, 8)
@@ -86,6 +86,31 @@ class Shopping:
         if self.unknown:
             return f"Amounts are still missing for what is planned until {until}."
         return f"Nothing is poured, moulded or sculpted until {until}."
+
+
+@dataclass(frozen=True)
+class ShoppingSheet:
+    """The list on paper."""
+
+    shopping: Shopping
+    printed_from: str
+
+    @property
+    def show(self) -> str:
+        """Whose it is."""
+        return self.shopping.show.title
+
+    @property
+    def title(self) -> str:
+        """What the file and its bookmark are called."""
+        return f"{self.show}: what to buy"
+
+
+def shopping_sheet(shopping: Shopping) -> ShoppingSheet:
+    """The list with what it was printed from."""
+    plan = "pinned-up plan" if shopping.is_pinned_up else "draft plan, not pinned up"
+    printed = full_day(clock.today(shopping.show.company))
+    return ShoppingSheet(shopping, f"{plan}, printed {printed}")
 
 
 @dataclass(frozen=True)

@@ -30,7 +30,11 @@ def shopping_list(request: HttpRequest, pk: int) -> HttpResponse:
 
 def shopping_for(request: HttpRequest, show: Show) -> Shopping:
     """The list asked for; everybody but the lead sees only what is pinned up."""
-    asked = request.GET.get("weeks", "")
-    weeks = int(asked) if asked in map(str, WEEKS_OFFERED) else USUAL_WEEKS
     is_lead = membership_of(request.user, show.company).allows(Role.LEAD)
-    return read_shopping(show, weeks, only_pinned_up=not is_lead)
+    return read_shopping(show, weeks_asked(request), only_pinned_up=not is_lead)
+
+
+def weeks_asked(request: HttpRequest) -> int:
+    """How far ahead: 2, 4 or 8 weeks."""
+    asked = request.GET.get("weeks", "")
+    return int(asked) if asked in map(str, WEEKS_OFFERED) else USUAL_WEEKS
