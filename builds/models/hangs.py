@@ -58,7 +58,10 @@ class Weighing(models.Model):
 
 
 class TrialHang(models.Model):
-    """A measured lean of one figure: degrees forward of the drawing, by plumb line."""
+    """A measured lean of one figure: degrees forward of the drawing, by plumb line.
+
+    `hung` keeps holes, joints, ballast and cloth as they were then, because the drawing goes on.
+    """
 
     company_path: ClassVar[str] = "figure__show__company"
 
@@ -70,6 +73,7 @@ class TrialHang(models.Model):
     lean_deg = models.DecimalField("leans forward by", max_digits=4, decimal_places=1)
     within_deg = models.DecimalField("good to", max_digits=3, decimal_places=1, default=1)
     head_share_pct = models.PositiveSmallIntegerField(default=50)
+    hung = models.JSONField(default=dict)
     note = models.CharField(max_length=300, blank=True)
     at = models.DateTimeField()
     struck_at = models.DateTimeField(null=True, blank=True)

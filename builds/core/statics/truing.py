@@ -56,9 +56,15 @@ class LighterPiece:
 
 @dataclass(frozen=True, slots=True)
 class Truing:
-    """All that trues a figure. `moment_gmm` turns it forward when held as drawn."""
+    """All that trues a figure. `moment_gmm` turns it forward when held as drawn.
+
+    Held so, the weight that turns it lies `forward_mm` of the holes and `drop_mm` below them;
+    a drop of nought or less is a figure that would turn over.
+    """
 
     moment_gmm: float
+    forward_mm: float
+    drop_mm: float
     ballast: Ballast | None
     holes: MovedHoles | None
     lighter: tuple[LighterPiece, ...]
@@ -94,14 +100,38 @@ def find_truing(figure: Figure, ballast_at: Point) -> Truing:
     >>> round(truing.ballast.mass_g), round(truing.holes.by_mm)
     (60, 12)
     """
-    moment, carried = (float(part[0]) for part in _held(build_chain(figure)))
+    chain = build_chain(figure)
+    moment, carried = (float(part[0]) for part in _held(chain))
+    drop = _righting(chain) / carried if carried > 0 else 0.0
     ballast, refused = _ballast(figure, moment, ballast_at)
     holes = None
     if carried > 0:
         by = moment / carried
         moved = replace(figure, hole_x_mm=figure.hole_x_mm + by)
         holes = MovedHoles(by, find_rest(moved).lean_deg)
-    return Truing(moment, ballast, holes, _lighter(figure, moment), refused)
+    forward = moment / carried if carried > 0 else 0.0
+    return Truing(moment, forward, drop, ballast, holes, _lighter(figure, moment), refused)
+
+
+def _righting(chain: Chain) -> float:
+    """Gram-millimetres per radian that right the torso while its free limbs follow.
+
+    The second derivative of the energy with the free limbs taken out (Schur complement): a limb
+    that swings free then counts at its joint, a stopped one where it is.
+    """
+    q = settle(chain, starts=first_poses(chain), pinned=True)
+    gradient, bend = (part[0] for part in slopes(chain, place(chain, q)))
+    scale = float(np.abs(bend).max()) or 1.0
+    free = [
+        k
+        for k in range(1, len(chain.kinds))
+        if chain.low[k] + 1e-9 < q[0, k] < chain.high[k] - 1e-9 and abs(gradient[k]) < 1e-3 * scale
+    ]
+    if not free:
+        return float(bend[0, 0])
+    inner = bend[np.ix_(free, free)] + 1e-9 * scale * np.eye(len(free))
+    across = bend[0, free]
+    return float(bend[0, 0] - across @ np.linalg.solve(inner, across))
 
 
 def with_ballast(figure: Figure, mass_g: float, at: Point) -> Figure:

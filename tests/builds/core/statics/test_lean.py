@@ -14,7 +14,7 @@ from builds.core.statics.rest import find_rest
 from builds.core.statics.scaling import scale_figure
 from builds.core.statics.trials import Trial, learn, say_learnt
 from builds.core.statics.truing import find_truing
-from builds.core.statics.values import Piece
+from builds.core.statics.values import Figure, Joint, Piece
 from tests.builds.core.statics.figures import figures, rigid, stooped
 
 
@@ -61,10 +61,19 @@ def test_truing_gives_the_textbook_numbers():
     # 500 g at 12 mm forward: 60 g at 100 mm behind, or the holes 12 mm forward.
     truing = find_truing(rigid(), (-100, 380))
     assert truing.moment_gmm == pytest.approx(6000)
+    assert (truing.forward_mm, truing.drop_mm) == pytest.approx((12, 120))
     assert truing.ballast is not None
     assert truing.ballast.mass_g == pytest.approx(60)
     assert truing.holes is not None
     assert truing.holes.by_mm == pytest.approx(12)
+
+
+def test_free_limb_counts_at_its_joint_in_where_the_weight_sits():
+    # 500 g at 10 behind and 120 below; 400 g that hang free from a hip 30 forward, 200 below.
+    torso, leg = Piece("torso", 500, -10, 380), Piece("thigh", 200, 90, 260, 2)
+    truing = find_truing(Figure((torso, leg), (Joint("hip", 30, 300),), 0, 500), (-50, 400))
+    assert truing.forward_mm == pytest.approx(7000 / 900)
+    assert truing.drop_mm == pytest.approx(140_000 / 900, rel=1e-4)
 
 
 def test_ballast_on_the_wrong_side_is_refused_with_the_right_one():
