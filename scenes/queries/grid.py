@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 from uuid import UUID
 
@@ -95,8 +95,8 @@ class Grid:
         return any(act.name for act in self.acts)
 
 
-def read_grid(show: Show, only: Guise | None = None) -> Grid:
-    """The grid of the current draft; with `only` that guise's row alone, and the whole count."""
+def read_grid(show: Show, only: Collection[int] | None = None) -> Grid:
+    """The grid of the current draft; with `only` the rows of these guises, and the whole count."""
     counted = count_show(show)
     rows = counted.rows
     placed: dict[tuple[int, int], list[Appearance]] = {}
@@ -105,7 +105,7 @@ def read_grid(show: Show, only: Guise | None = None) -> Grid:
     made = [
         _make_row(counted, guise, placed)
         for guise in rows.guises
-        if only is None or guise.pk == only.pk
+        if only is None or guise.pk in only
     ]
     return Grid(
         show=show,

@@ -75,16 +75,17 @@ class Restorer:
             return scenes.values_list("key", flat=True)
         return KINDS[kind]._default_manager.filter(pk__in=idents).values_list("pk", flat=True)
 
-    def stays_in_the_way(self) -> list[Touch]:
-        """Scenes that would go although somebody has put others on in them since."""
+    def stays_in_the_way(self) -> list[tuple[Touch, str]]:
+        """Scenes that would go although somebody has put others on in them, with one of those."""
         going = [t for t in self.touches if t.kind == "scenes" and t.before is None]
         leaving = {t.ident for t in self.touches if t.kind == "appearances" and t.before is None}
         found = []
         for touch in going:
             scene = self.stands["scenes"].get(touch.ident)
             keys = Appearance.objects.filter(scene=scene).values_list("key", flat=True)
-            if scene is not None and {str(key) for key in keys} - leaving:
-                found.append(touch)
+            others = {str(key) for key in keys} - leaving if scene is not None else set()
+            if others:
+                found.append((touch, min(others)))
         return found
 
     def misfits(self) -> list[tuple[Touch, str]]:

@@ -28,7 +28,7 @@ from scenes.services.record import (
     says_same,
 )
 from scenes.services.restoring import Restorer
-from scenes.services.undo_words import say_conflict, say_kind, say_others
+from scenes.services.undo_words import say_conflict, say_in_the_way, say_kind, say_others
 
 
 class UndoRefused(Exception):
@@ -137,8 +137,7 @@ def _refuse(show: Show, change: Change, touches: Sequence[Touch]) -> None:
     ]
     if not sentences:
         sentences += [
-            say_conflict(show, change, t.kind, t.ident, t, verb="has others on")
-            for t in restorer.stays_in_the_way()
+            say_in_the_way(show, change, touch, key) for touch, key in restorer.stays_in_the_way()
         ]
         sentences += [f"{say_kind(show, t.kind, t)} {what}." for t, what in restorer.misfits()]
         sentences += restorer.kept()

@@ -10,23 +10,25 @@ MOST_LATER = 2000
 
 
 def say_conflict(
-    show: Show,
-    change: Change,
-    kind: str,
-    ident: str,
-    touch: Touch | None = None,
-    *,
-    verb: str = "was changed",
+    show: Show, change: Change, kind: str, ident: str, touch: Touch | None = None
 ) -> str:
     """'The Heron in scene 3 was changed by Odile since then: it stays as it is.'"""
     what = say_kind(show, kind, touch, ident)
     later = _find_later(show, change, kind, ident)
-    if later is None:
-        who = "since then"
-    else:
-        by = "you" if later.user_id == change.user_id else str(later.user or "an import")
-        who = f"by {by} since then" if verb == "was changed" else f"since {by} wrote there"
-    return f"{what} {verb} {who}: it stays as it is."
+    by = f" by {_say_who(later, change)}" if later else ""
+    return f"{what} was changed{by} since then: it stays as it is."
+
+
+def say_in_the_way(show: Show, change: Change, touch: Touch, key: str) -> str:
+    """'Scene 11 stays: Odile has put somebody on in it since then.'"""
+    later = _find_later(show, change, "appearances", key)
+    who = _say_who(later, change) if later else "somebody else"
+    have = "have" if who == "you" else "has"
+    return f"{say_kind(show, touch.kind, touch)} stays: {who} {have} put others on in it since."
+
+
+def _say_who(later: Change, change: Change) -> str:
+    return "you" if later.user_id == change.user_id else str(later.user or "an import")
 
 
 def say_others(show: Show, change: Change) -> list[str]:

@@ -26,6 +26,7 @@ from scenes.forms.plot import CellForm, CopyForm
 from scenes.models import Costume, Guise, Scene, Show
 from scenes.queries.cell import CellPage, read_cell_page
 from scenes.queries.grid import UNDECIDED, cell_ident, read_grid
+from scenes.queries.undo import read_undo
 from scenes.services.cells import CellEdit, CellMoved, copy_along, pick_costume, set_cell
 
 
@@ -53,8 +54,10 @@ class CellAddress:
 def plot_grid(request: HttpRequest, pk: int) -> HttpResponse:
     """The whole plot to write in; to those who only look, a table."""
     show = show_for(cast(User, request.user), pk, Role.READER)
-    grid = read_grid(show)
-    return render(request, "scenes/plot_grid.html", {"grid": grid, **_context(request, show)})
+    context = {"grid": read_grid(show), **_context(request, show)}
+    if context["can_write"]:
+        context["undo"] = read_undo(show, cast(User, request.user))
+    return render(request, "scenes/plot_grid.html", context)
 
 
 @require_http_methods(["GET", "POST"])
@@ -171,8 +174,13 @@ def _answer(at: CellAddress, edit: CellEdit) -> HttpResponse:
         if said:
             messages.info(at.request, said)
         return redirect(_cell_url(at))
-    grid = read_grid(at.show, only=at.guise)
-    context = {"grid": grid, "row": grid.rows[0], **_context(at.request, at.show)}
+    grid = read_grid(at.show, only={at.guise.pk})
+    context = {
+        "grid": grid,
+        "row": grid.rows[0],
+        "undo": read_undo(at.show, at.user),
+        **_context(at.request, at.show),
+    }
     response = render_part(at.request, "scenes/_plot_edit.html", None, context)
     return trigger_client_event(response, "plot:written", {"said": said}, after="settle")
 
@@ -209,7 +217,7 @@ def _panel(
 
 def _say_moved(at: CellAddress, wanted: list[str]) -> HttpResponse:
     """Two editors: both texts, nothing saved."""
-    grid = read_grid(at.show, only=at.guise)
+    grid = read_grid(at.show, only={at.guise.pk})
     page = read_cell_page(at.show, at.guise, at.scene)
     context = {
         "grid": grid,

@@ -20,6 +20,7 @@ from scenes.access import show_for
 from scenes.forms.plot import RuleEditForm, RuleForm, TimesForm
 from scenes.models import ChangeRule, Costume, Guise, Show
 from scenes.queries.plot import GuiseView, PlotPage, read_plot
+from scenes.queries.undo import read_undo
 from scenes.services.plot import RuleGone, add_rule, edit_rule, remove_rule, set_times
 
 
@@ -141,6 +142,7 @@ def _page(
         "can_write": can_write,
         "changing": _changes(page, rule_form, edit_form) if can_write else page.changing,
         "open_guise": opened.pk if opened else None,
+        "undo": read_undo(show, _user(request)) if can_write else None,
         "times_form": times_form or TimesForm(show=show),
     }
     return render(request, "scenes/plot.html", "scenes/_plot_page.html", context, status=status)

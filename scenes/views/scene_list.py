@@ -18,6 +18,7 @@ from scenes.forms.roles import RoleForm
 from scenes.forms.scenes import SceneForm
 from scenes.models import Character, Show
 from scenes.queries.scenes import RunningOrder, roles_of, running_order, say_show
+from scenes.queries.undo import read_undo
 
 
 @require_safe
@@ -47,6 +48,7 @@ def render_list(
     if request.method == "POST":
         show.refresh_from_db(fields=["current_draft"])
     order, roles = running_order(show), list(roles_of(show))
+    can_edit = membership_of(request.user, show.company).allows(Role.LEAD)
     is_fragment = bool(request.htmx) and not request.htmx.history_restore_request  # type: ignore[attr-defined]
     context = {
         "show": show,
@@ -55,8 +57,10 @@ def render_list(
         "order": order,
         "roles": roles,
         "lede": say_show(order, roles),
-        "can_edit": membership_of(request.user, show.company).allows(Role.LEAD),
+        "can_edit": can_edit,
+        "can_write": can_edit,
         "said": said,
+        "undo": read_undo(show, request.user) if can_edit else None,
         "is_fragment": is_fragment,
         **_closed_forms(show, order, roles, state),
         **state,

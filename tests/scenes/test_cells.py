@@ -53,6 +53,7 @@ def test_letter_puts_a_costume_on_and_swaps_row_sentence_and_count_alone(show, l
         "lede",
         "plot-total",
         "plot-draft",
+        "undo",
     ]
     assert "plot:written" in response["HX-Trigger-After-Settle"]
     assert "<html" not in html

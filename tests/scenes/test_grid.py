@@ -18,9 +18,9 @@ from tests.scenes.plots import SALT_SCENES, lay_draft, lay_large_plot, lay_salt_
 from tests.scenes.sent import HTMX, address, cell, sent, stamp
 
 MOST_BYTES = 30_000
-PAGE_QUERIES = 13
+PAGE_QUERIES = 16
 PANEL_QUERIES = 10
-PICK_QUERIES = 33
+PICK_QUERIES = 36
 
 pytestmark = pytest.mark.django_db
 

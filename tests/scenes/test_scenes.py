@@ -522,5 +522,5 @@ def test_page_asks_the_same_of_the_database_however_many_rows(
         add_scene(show=show, user=None, label=str(n), length_s=60)
         CostumeFactory(guise__character__show=show)
 
-    with django_assert_num_queries(10):
+    with django_assert_num_queries(11):
         client.get(address("scene_list", show))

@@ -1,6 +1,7 @@
 // table[data-plot-grid]: the plot as a grid (WAI-ARIA grid pattern): one tab stop, arrow keys, typing
 // picks a costume, Enter opens the cell's panel, Delete empties it, Shift with an arrow carries it on.
-// Every cell is a link to a page that does the same; this only makes it quicker.
+// Ctrl with Z undoes, with Shift (or Y) it makes again; a block of cells pasted is shown before it
+// is put in. Every cell is a link to a page that does the same; this only makes it quicker.
 
 const table = document.querySelector("[data-plot-grid]");
 const panel = document.getElementById("plot-panel");
@@ -103,6 +104,25 @@ document.addEventListener("htmx:afterRequest", (event) => {
   const done = waiting.shift() || [];
   done.map(linkOf).filter(Boolean).forEach(showWaiting);
 });
+
+// Undo and redo go by the same order, so that they turn back what was typed just before.
+function turn(button) {
+  pick();
+  waiting.push([]);
+  htmx.ajax("POST", button.getAttribute("hx-post"), {
+    source: table,
+    target: "#undo",
+    swap: "outerHTML",
+    values: { at: "grid" },
+  });
+}
+
+function turnBy(event) {
+  const key = event.key.toLowerCase();
+  if (!(event.ctrlKey || event.metaKey) || event.altKey) return null;
+  if (key === "z") return event.shiftKey ? "redo-button" : "undo-button";
+  return key === "y" && !event.shiftKey ? "redo-button" : null;
+}
 
 // The stamp is read when the edit leaves, not when it was asked for: by then the cell's earlier
 // edit has come back and brought the new one.
@@ -261,7 +281,9 @@ table.addEventListener("keydown", (event) => {
   const link = event.target.closest("td > a");
   if (!link) return;
   const plain = !event.ctrlKey && !event.metaKey && !event.altKey;
-  if (event.key === "Escape" && typed) forget();
+  const turned = document.getElementById(turnBy(event));
+  if (turned) turn(turned);
+  else if (event.key === "Escape" && typed) forget();
   else if (event.key === "Enter" && typed) pick();
   else if (event.key === "Enter" && performance.now() - pickedAt < LATE_MS) pickedAt = 0;
   else if (event.key === "Enter" || event.key === "F2") open(link);
