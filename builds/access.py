@@ -1,10 +1,11 @@
-"""Fetching a figure or a step and checking access in one call."""
+"""Fetching a figure, a step or a guise and checking access in one call."""
 
 from __future__ import annotations
 
 from builds.models import Figure, Step
 from company.access import row_for
 from company.models import Role, User
+from scenes.models import Guise
 
 
 def figure_for(user: User, pk: object, role: Role) -> Figure:
@@ -29,3 +30,10 @@ def step_for(user: User, pk: object, role: Role) -> Step:
     )
     step: Step = row_for(user, queryset, pk, role)
     return step
+
+
+def guise_for(user: User, pk: object, role: Role) -> Guise:
+    """The guise with its role and show, if the person has at least `role` there."""
+    queryset = Guise.objects.select_related("character__show__company")
+    guise: Guise = row_for(user, queryset, pk, role)
+    return guise

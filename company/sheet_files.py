@@ -64,12 +64,13 @@ def read_own_file(url: str) -> tuple[bytes, str] | None:
     """The bytes behind a sheet's address and what they are; None where it is not our own.
 
     Uploaded pictures are made as small as paper allows, so that a pack of photographs can still
-    be sent by mail.
+    be sent by mail; with `?whole` at its end the address means all of it, for a drawing that is
+    printed as large as it was made.
     """
     path = find_own_file(url)
     if path is None:
         return None
-    if path.is_relative_to(Path(settings.MEDIA_ROOT).resolve()):
+    if urlsplit(url).query != "whole" and path.is_relative_to(Path(settings.MEDIA_ROOT).resolve()):
         return _fit_for_paper(path, path.stat().st_mtime_ns)
     return path.read_bytes(), mimetypes.guess_type(path.name)[0] or "application/octet-stream"
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from builds.models import Drawing, DrawingPicture
+from builds.models import Drawing, DrawingHole, DrawingPicture
 from builds.models.drawings import JointKind, PartKind, Side
 from builds.services.drawing_pictures import MARKS
 from builds.services.placed import (
@@ -104,15 +104,20 @@ class PlacingForm(forms.Form):
         super().__init__(*args, **more)
         for kind in JointKind:
             self._add_place(f"joint-{kind}")
-        for row in range(self.hole_rows):
-            self._add_hole(row)
+        for key in self.hole_rows:
+            self._add_hole(f"hole-{key}")
         for picture in self.pictures:
             self._add_marks(picture)
 
     @property
-    def hole_rows(self) -> int:
-        """Rows of holes: those there are, the usual ones not placed, and blank ones."""
-        return len(self.holes) + len(self._unplaced) + BLANK_HOLES
+    def hole_rows(self) -> dict[str, DrawingHole | None]:
+        """Rows of holes: those there are, the usual ones not placed, and blank ones.
+
+        A row keeps its key whatever else comes and goes, so that what a browser kept finds it.
+        """
+        rows: dict[str, DrawingHole | None] = {str(hole.pk): hole for hole in self.holes}
+        rows |= {f"usual-{name}": None for name, _, _ in self._unplaced}
+        return rows | {f"new-{number}": None for number in range(1, BLANK_HOLES + 1)}
 
     @property
     def _unplaced(self) -> list[tuple[str, str, str]]:
@@ -129,7 +134,7 @@ class PlacingForm(forms.Form):
             joints=tuple(
                 JointPlace(kind.value, *self._place(f"joint-{kind}")) for kind in JointKind
             ),
-            holes=tuple(self._hole(row) for row in range(self.hole_rows)),
+            holes=tuple(self._hole(key, hole) for key, hole in self.hole_rows.items()),
             marks=tuple(
                 PictureMarks(
                     view=picture.view,
@@ -161,17 +166,15 @@ class PlacingForm(forms.Form):
     def rows_of_holes(self) -> list[dict[str, Any]]:
         """The holes with their fields, for the page; blank ones last."""
         rows = []
-        for row in range(self.hole_rows):
+        for row, hole in self.hole_rows.items():
             key = f"hole-{row}"
-            name = self[f"{key}-name"].value() or ""
             rows.append(
                 {
                     "key": key,
                     "row": row,
-                    "name": name,
-                    "pk": self.holes[row].pk if row < len(self.holes) else "",
-                    "is_blank": not name,
-                    "hangs": self["hangs"].value() == str(row),
+                    "hole": hole,
+                    "name": self[f"{key}-name"].value() or "",
+                    "hangs": self["hangs"].value() == row,
                     "name_field": self[f"{key}-name"],
                     "part": self[f"{key}-part"],
                     "side": self[f"{key}-side"],
@@ -202,8 +205,11 @@ class PlacingForm(forms.Form):
                         "name": name
                         if picture.view == "profile"
                         else name.replace("line of balance", "middle line"),
-                        "x": self[f"{picture.view}-{x}"],
-                        "y": self[f"{picture.view}-{y}"],
+                        "both": [self[f"{picture.view}-{x}"], self[f"{picture.view}-{y}"]],
+                        "wrong": [
+                            *self[f"{picture.view}-{x}"].errors,
+                            *self[f"{picture.view}-{y}"].errors,
+                        ],
                     }
                     for key, name, x, y in words
                 ],
@@ -213,25 +219,27 @@ class PlacingForm(forms.Form):
 
     def _fields(self, key: str) -> dict[str, Any]:
         fields = {axis: self[f"{key}-{axis}"] for axis in "xyz"}
-        return {**fields, "wrong": [str(e) for f in fields.values() for e in f.errors]}
+        more = ("name", "part", "side") if key.startswith("hole") else ()
+        asked = [*fields.values(), *(self[f"{key}-{name}"] for name in more)]
+        return {**fields, "wrong": [str(e) for f in asked for e in f.errors]}
 
     def _place(self, key: str) -> tuple[Decimal | None, Decimal | None, Decimal | None]:
         said = self.cleaned_data
         return (said.get(f"{key}-x"), said.get(f"{key}-y"), said.get(f"{key}-z"))
 
-    def _hole(self, row: int) -> HolePlace:
+    def _hole(self, row: str, hole: DrawingHole | None) -> HolePlace:
         said, key = self.cleaned_data, f"hole-{row}"
         x, y, z = self._place(key)
         return HolePlace(
-            row=row,
+            key=row,
             name=" ".join(said.get(f"{key}-name", "").split()),
             part=said.get(f"{key}-part") or PartKind.TORSO.value,
             side=said.get(f"{key}-side") or Side.PAIR.value,
-            hangs=said.get("hangs") == str(row) and y is not None,
+            hangs=said.get("hangs") == row and y is not None,
             x_mm=x,
             y_mm=y,
             z_mm=z,
-            pk=self.holes[row].pk if row < len(self.holes) else None,
+            pk=hole.pk if hole else None,
         )
 
     def _initial(self) -> dict[str, Any]:
@@ -240,38 +248,29 @@ class PlacingForm(forms.Form):
             "height_mm": self.drawing.height_mm,
             "head_shrinkage_pct": self.drawing.head_shrinkage_pct,
             "words": self.drawing.words,
-            "hangs": "0" if not self.holes else "",
+            "hangs": "" if self.holes else "usual-shoulder",
         }
         for kind, joint in self.joints.items():
             first |= _places(f"joint-{kind}", joint)
-        for row, hole in enumerate(self.holes):
-            first |= _places(f"hole-{row}", hole)
-            first |= {
-                f"hole-{row}-name": hole.name,
-                f"hole-{row}-part": hole.part,
-                f"hole-{row}-side": hole.side,
-            }
+        for hole in self.holes:
+            key = f"hole-{hole.pk}"
+            first |= _places(key, hole)
+            first |= {f"{key}-name": hole.name, f"{key}-part": hole.part, f"{key}-side": hole.side}
             if hole.hangs:
-                first["hangs"] = str(row)
-        for row, (name, part, side) in enumerate(self._unplaced, len(self.holes)):
-            first |= {
-                f"hole-{row}-name": name,
-                f"hole-{row}-part": part,
-                f"hole-{row}-side": side,
-            }
+                first["hangs"] = str(hole.pk)
+        for name, part, side in self._unplaced:
+            key = f"hole-usual-{name}"
+            first |= {f"{key}-name": name, f"{key}-part": part, f"{key}-side": side}
         for picture in self.pictures:
             first |= {f"{picture.view}-{name}": getattr(picture, name) for name in MARKS}
             first[f"{picture.view}-faces"] = "left" if picture.faces_left else "right"
         return first
 
     def _add_place(self, key: str) -> None:
-        name = key.partition("-")[2]
-        for axis, words in (("y", "height"), ("x", "forward"), ("z", "from the middle")):
-            label = f"{name}, {words}, mm" if key.startswith("joint") else f"{words}, mm"
-            self.fields[f"{key}-{axis}"] = TenthsField(label=label)
+        for axis in "yxz":
+            self.fields[f"{key}-{axis}"] = TenthsField()
 
-    def _add_hole(self, row: int) -> None:
-        key = f"hole-{row}"
+    def _add_hole(self, key: str) -> None:
         self.fields[f"{key}-name"] = forms.CharField(label="name", max_length=40, required=False)
         self.fields[f"{key}-part"] = forms.ChoiceField(
             label="in which part", choices=PartKind.choices, required=False

@@ -27,9 +27,9 @@ class JointPlace:
 
 @dataclass(frozen=True, slots=True)
 class HolePlace:
-    """Where a string hole is to be. `row` is its place in the form, `pk` its row if it has one."""
+    """Where a string hole is to be. `key` is its row in the form, `pk` its own if it has one."""
 
-    row: int
+    key: str
     name: str
     part: str = PartKind.TORSO
     side: str = Side.PAIR
@@ -42,7 +42,7 @@ class HolePlace:
     @property
     def prefix(self) -> str:
         """What the names of its fields begin with."""
-        return f"hole-{self.row}"
+        return f"hole-{self.key}"
 
 
 @dataclass(frozen=True, slots=True)
