@@ -84,7 +84,9 @@ def stages_again(
 ) -> tuple[str, ...]:
     """Keys of stages that a figure goes through again when it gets another of `what`.
 
-    Those done to it that were done or begun, and what comes before them only in a making over.
+    Those done to it that were done or begun, and what comes before them only in a making over
+    (again too, where one was under way). Where such a stage waits for the same as one undone, it
+    is done in its place: changing the costume while it is unstrung is all the dressing there is.
     Nothing that was not begun: that is still to do in any case.
 
     >>> route = (RouteStage(1, "sew", COSTUME),
@@ -102,11 +104,18 @@ def stages_again(
         and stage.key in touched
     ]
     waited_for = {after for stage in undone for after in stage.afters}
-    keys = {stage.key for stage in undone} | {
-        stage.key
+    extra = [
+        stage
         for stage in route
-        if stage.only_when == MADE_OVER and stage.done_to in what and stage.id in waited_for
-    }
+        if stage.only_when == MADE_OVER
+        and stage.done_to in what
+        and (stage.id in waited_for or stage.key in touched)
+    ]
+    keys = {stage.key for stage in extra}
+    for stage in undone:
+        before = set(stage.afters)
+        if not any(before & set(e.afters) and e.id not in before for e in extra):
+            keys.add(stage.key)
     return tuple(stage.key for stage in route if stage.key in keys)
 
 

@@ -366,6 +366,8 @@ class _StepMaker:
         keys = [key for key in self._looked_for(stage, view) if key in self.keys]
         if keys:
             return [Wait(key, self.stages[key.stage].wait_min) for key in keys]
+        if stage.only_when:
+            return []  # an extra for few figures: the others wait for nothing on its account
         return [wait for after in stage.afters for wait in self._seen(self.stages[after], view)]
 
     def _looked_for(self, stage: RouteStage, view: _View) -> list[StepKey]:

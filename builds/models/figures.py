@@ -74,7 +74,8 @@ class GuisePart(models.Model):
 class Figure(models.Model):
     """One physical puppet. Never renumbered, never deleted; a struck one keeps its number.
 
-    `again` (stage key to times) and `kept` are the sum of its makings over, so that reading what
+    One that a later show took up keeps its number: `home` is then the show that gave it, `mark`
+    tells it from that show's own. `again` (stage key to times) and `kept` are the sum of its makings over, so that reading what
     is to be done on it reads nothing more.
     """
 
@@ -94,6 +95,10 @@ class Figure(models.Model):
     guise = models.ForeignKey(Guise, on_delete=models.PROTECT, related_name="figures")
     letters = models.CharField(max_length=3)
     number = models.PositiveIntegerField()
+    home = models.ForeignKey(
+        Show, on_delete=models.PROTECT, null=True, blank=True, related_name="numbered_figures"
+    )
+    mark = models.CharField(max_length=8, blank=True)
     public_key = models.CharField(max_length=10, unique=True, default=make_public_key)
     state = models.CharField(max_length=8, choices=State, default=State.WANTED)
     extent = models.CharField(max_length=12, choices=Extent, default=Extent.WHOLE)
@@ -112,7 +117,7 @@ class Figure(models.Model):
         ordering = ["letters", "number"]
         constraints = [
             models.UniqueConstraint(
-                fields=["show", "letters", "number"], name="figure_number_once"
+                fields=["show", "letters", "number", "mark"], name="figure_number_once"
             ),
             models.CheckConstraint(
                 condition=Q(weight__gte=1, weight__lte=9),
@@ -126,8 +131,8 @@ class Figure(models.Model):
 
     @property
     def tag(self) -> str:
-        """Its number for life, as it stands inside the figure: J4."""
-        return f"{self.letters}{self.number}"
+        """Its number for life, as it stands inside the figure: J4; from another show J4-SA."""
+        return f"{self.letters}{self.number}" + (f"-{self.mark}" if self.mark else "")
 
     def get_absolute_url(self) -> str:
         return reverse("builds:figure_detail", args=[self.pk])

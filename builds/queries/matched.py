@@ -6,8 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from uuid import UUID
 
-from builds.core.matching import FigureThere, TrackWanted, match_tracks
+from builds.core.matching import FigureThere, Prices, TrackWanted, match_tracks
 from builds.models import Figure, FigureCostume, TrackFigure
+from builds.queries.states import Pricing, Use, read_pricing
 from scenes.loading import PlotRows, read_rows, read_stops
 from scenes.models import Costume, Count, Guise, Show, TrackStop
 from scenes.queries.counts import count_show
@@ -29,7 +30,10 @@ class DraftTrack:
 
 @dataclass(frozen=True)
 class Matched:
-    """The draft's tracks with the figures that play them, by track key."""
+    """The draft's tracks with the figures that play them, by track key.
+
+    `uses` says what playing a track takes of its figure, where that is not taken to the bench.
+    """
 
     rows: PlotRows
     count: Count | None
@@ -39,12 +43,14 @@ class Matched:
     last: dict[int, frozenset[Stop]]
     taken: dict[int, int]
     pairs: dict[str, Figure]
+    pricing: Pricing
+    uses: dict[str, Use]
 
 
 def read_matched(show: Show) -> Matched:
     rows, count, tracks = _read_tracks(show)
     figures = list(
-        Figure.objects.filter(show=show)
+        Figure.objects.filter(show=show, extent=Figure.Extent.WHOLE)
         .exclude(state=Figure.State.STRUCK)
         .select_related("guise__character")
         .order_by("letters", "number")
@@ -55,8 +61,11 @@ def read_matched(show: Show) -> Matched:
     taken = _taken(count)
     last = _last_stops(show)
     by_pk = {figure.pk: figure for figure in figures}
-    pairs = {key: by_pk[pk] for key, pk in _match(tracks, figures, wears, last, taken).items()}
-    return Matched(rows, count, tracks, figures, wears, last, taken, pairs)
+    pricing = read_pricing(show.company, figures)
+    matching = _Matching(tracks, figures, wears, last, taken, pricing)
+    pairs = {key: by_pk[pk] for key, pk in matching.match().items()}
+    uses = {key: matching.uses[key, f.pk] for key, f in pairs.items() if key in matching.free_keys}
+    return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses)
 
 
 def read_figures_of_stops(show: Show) -> dict[Stop, Figure]:
@@ -94,7 +103,7 @@ def _read_tracks(show: Show) -> tuple[PlotRows, Count | None, list[DraftTrack]]:
     counted = count_show(show)
     runs = [
         (of_guise.guise, tuple((s.key, s.copy) for s in track.stops), None)
-        for of_guise in counted.count.guises
+        for of_guise in counted.built.guises
         for track in of_guise.tracks
     ]
     return counted.rows, None, _dress_tracks(counted.rows, runs)
@@ -110,8 +119,8 @@ def _dress_tracks(
         played = [by_key[key] for key, _ in stops]
         costumes = dict.fromkeys(a.costume for a in played if a.costume is not None)
         scenes = dict.fromkeys(a.scene.label for a in played)
-        first_key, first_copy = stops[0]
-        key = f"{first_key}:{first_copy}"
+        # One more than is needed, by the lead's pin, has nothing to play and goes by its number.
+        key = "{}:{}".format(*stops[0]) if stops else f"more:{guise}:{len(tracks)}"
         tracks.append(DraftTrack(key, guises[guise], stops, tuple(costumes), tuple(scenes), pk))
     return tracks
 
@@ -139,30 +148,68 @@ def _last_stops(show: Show) -> dict[int, frozenset[Stop]]:
     return {figure: frozenset(stops[track]) for figure, track in latest.items()}
 
 
-def _match(
-    tracks: list[DraftTrack],
-    figures: list[Figure],
-    wears: dict[int, list[Costume]],
-    last: dict[int, frozenset[Stop]],
-    taken: dict[int, int],
-) -> dict[str, int]:
-    """Figure id by track key: what was taken stays, the rest is matched guise by guise."""
-    fixed = {t.key: taken[t.pk] for t in tracks if t.pk is not None and t.pk in taken}
-    free = [
-        TrackWanted(t.key, t.guise.pk, frozenset(c.pk for c in t.costumes), frozenset(t.stops))
-        for t in tracks
-        if t.key not in fixed
-    ]
-    there = [
-        FigureThere(
-            figure.pk,
-            figure.guise_id,
-            figure.number,
-            frozenset(costume.pk for costume in wears[figure.pk]),
-            last.get(figure.pk, frozenset()),
-            figure.state == Figure.State.WANTED,
+class _Matching:
+    """The tracks that are free to be matched, the figures, and what each pair would take."""
+
+    def __init__(
+        self,
+        tracks: list[DraftTrack],
+        figures: list[Figure],
+        wears: dict[int, list[Costume]],
+        last: dict[int, frozenset[Stop]],
+        taken: dict[int, int],
+        pricing: Pricing,
+    ) -> None:
+        self.fixed = {t.key: taken[t.pk] for t in tracks if t.pk is not None and t.pk in taken}
+        self.tracks = [track for track in tracks if track.key not in self.fixed]
+        self.figures = [figure for figure in figures if figure.pk not in self.fixed.values()]
+        self.free_keys = {track.key for track in self.tracks}
+        self.wears, self.last, self.pricing = wears, last, pricing
+        self.uses: dict[tuple[str, int], Use] = {}
+
+    def match(self) -> dict[str, int]:
+        """Figure id by track key: what was taken stays, the rest is matched by its work."""
+        prices = self._prices()
+        free = [
+            TrackWanted(t.key, t.guise.pk, frozenset(c.pk for c in t.costumes), frozenset(t.stops))
+            for t in self.tracks
+        ]
+        there = [
+            FigureThere(
+                figure.pk,
+                figure.guise_id,
+                figure.number,
+                frozenset(costume.pk for costume in self.wears[figure.pk]),
+                self.last.get(figure.pk, frozenset()),
+                figure.state == Figure.State.WANTED,
+            )
+            for figure in self.figures
+        ]
+        return self.fixed | match_tracks(free, there, prices)  # type: ignore[operator]
+
+    def _prices(self) -> Prices:
+        build = {}
+        for track in self.tracks:
+            wanted = self.pricing.wanted(track.guise, track.costumes)
+            build[track.key] = self.pricing.build_min(track.guise, wanted)
+            for figure in self.figures:
+                if not self._may_play(figure, track):
+                    continue
+                use = self.pricing.use(figure, track.guise, wanted)
+                if use is not None:
+                    self.uses[track.key, figure.pk] = use
+        return Prices(
+            {pair: use.over.price_min for pair, use in self.uses.items()},
+            build,
+            {figure.pk: self._stranded_min(figure) for figure in self.figures},
         )
-        for figure in figures
-        if figure.pk not in fixed.values()
-    ]
-    return fixed | match_tracks(free, there)  # type: ignore[operator]
+
+    def _may_play(self, figure: Figure, track: DraftTrack) -> bool:
+        """Any figure of the guise; of another guise only one that its own track has left."""
+        is_left = figure.pk in self.last or figure.state == Figure.State.SPARE
+        return figure.guise_id == track.guise.pk or is_left
+
+    def _stranded_min(self, figure: Figure) -> int:
+        """What lies in it for nothing without a track; one more by choice has its use."""
+        is_choice = figure.state == Figure.State.WANTED and figure.pk not in self.last
+        return 0 if is_choice else self.pricing.standings[figure.pk].now.spent_min

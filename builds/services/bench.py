@@ -10,8 +10,9 @@ from django.db import transaction
 from django.db.models import Max
 
 from builds.models import Figure, FigureCostume, Step, TrackFigure
-from builds.queries.bench import AGAIN, GONE, KEPT, NEW, Bench, BenchLine, read_bench
+from builds.queries.bench import AGAIN, GONE, NEW, OVER, Bench, BenchLine, read_bench
 from builds.queries.steps import is_touched, with_traces
+from builds.services.make_over import make_figure_over
 from builds.services.steps import make_steps
 from company import clock
 from company.models import User
@@ -37,6 +38,7 @@ class Taken:
     made: list[Figure] = field(default_factory=list)
     taken_up: list[Figure] = field(default_factory=list)
     kept: list[Figure] = field(default_factory=list)
+    made_over: list[Figure] = field(default_factory=list)
     set_aside: list[Figure] = field(default_factory=list)
 
 
@@ -71,7 +73,7 @@ def accept_count(
     for line in bench.lines:
         if line.is_taken:
             continue
-        if keys is None or line.key in keys or (line.kind == KEPT and not line.to_sew):
+        if keys is None or line.key in keys or not line.asks:
             _take_line(show, line, taken, user)
     make_steps(show=show, user=user)
     return taken
@@ -124,9 +126,12 @@ def _take_line(show: Show, line: BenchLine, taken: Taken, user: User | None) -> 
         assert line.figure is not None
         figure = line.figure
         figure.show = show
-        (taken.taken_up if line.kind == AGAIN else taken.kept).append(figure)
+        by_kind = {AGAIN: taken.taken_up, OVER: taken.made_over}
+        by_kind.get(line.kind, taken.kept).append(figure)
         if line.kind == AGAIN:
             _change_state(figure, Figure.State.WANTED, user)
+        if line.use is not None:
+            make_figure_over(figure=figure, use=line.use, guise=line.guise, user=user)
     assert line.track is not None
     TrackFigure.objects.create(count=taken.count, track_id=line.track.pk, figure=figure)
     dress_figure(figure, line.costumes, user)

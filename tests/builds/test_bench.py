@@ -209,6 +209,7 @@ def test_new_costume_is_a_new_line_with_its_hours(desk: Desk) -> None:
 
 def test_no_longer_needed_is_set_aside_only_when_its_line_is_taken(desk: Desk) -> None:
     desk.accept()
+    log_work(step=desk.step("J1", "carve"), user=desk.lead, minutes=240)
     log_work(step=desk.step("J2", "carve"), user=desk.lead, minutes=90)
     desk.wear(desk.jory, "2")
     (gone,) = desk.bench().of_kind("gone")
@@ -244,7 +245,7 @@ def test_a_figure_dressed_anew_asks_first_and_keeps_what_was_sewn(desk: Desk) ->
     )
     desk.wear(desk.jory, "2", "smock")
     line = next(line for line in desk.bench().lines if str(line.figure) == "J2")
-    assert (line.kind, [c.name for c in line.to_sew]) == ("kept", ["smock"])
+    assert (line.kind, [c.name for c in line.to_sew]) == ("over", ["smock"])
     desk.accept()
     rows = FigureCostume.objects.filter(figure=desk.figure("J2"))
     assert {(r.costume.name, r.is_built_in, r.struck_at is None) for r in rows} == {

@@ -178,6 +178,7 @@ DRESS = PlainStage(
     ("sew", "eyes", "wig", "others"),
     craft="sew",
     mark="dressed",
+    done_to="costume",
     tools="The costume, needle and thread, tissue for the face, stand.",
     looks_right="Costume sits as on the drawing, is caught down where it would ride up, and "
     "every joint still reaches its stop. String holes are open and marked with a bright thread.",

@@ -175,7 +175,6 @@ HAND_ROUTE = RouteDefault(
         OTHERS.but(hours_min=2 * HOUR),
         DRESS.but(
             hours_min=QUARTER,
-            done_to="costume",
             tools="The costume, needle and thread, tissue for the face.",
             looks_right="Costume is caught to the glove at neck, wrists and hem, and the way in "
             "for the hand is as wide as before.",

@@ -190,7 +190,6 @@ ROD_ROUTE = RouteDefault(
         OTHERS,
         DRESS.but(
             hours_min=HOUR,
-            done_to="costume",
             looks_right="Costume sits as on the drawing and hangs from the shoulders, not from "
             "the neck. Rods come out through bound slits; head and arms still reach their stops.",
             leave_alone="Paint, hair and rods: face wrapped while you work.",

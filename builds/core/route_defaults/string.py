@@ -204,7 +204,7 @@ STRING = PlainStage(
     "String at the frame",
     "end",
     4 * HOUR,
-    ("dress", "control", "sew", "unstring"),
+    ("dress", "control", "unstring"),
     craft="string",
     rate=0.85,
     second="anybody",

@@ -83,7 +83,7 @@ STRING_TABLE = {
     "others": (6, False, "nobody", 0, {"drawing"}),
     "dress": (1.5, False, "nobody", 0, {"sew", "eyes", "wig", "others"}),
     "unstring": (1, False, "nobody", 0, {"sew"}),
-    "string": (4, False, "anybody", 0, {"dress", "control", "sew", "unstring"}),
+    "string": (4, False, "anybody", 0, {"dress", "control", "unstring"}),
     "true": (2, True, "nobody", 5, {"string"}),
     "restring": (1.5, False, "nobody", 0, {"true"}),
     "bag": (2, False, "nobody", 0, {"restring"}),

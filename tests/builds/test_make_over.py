@@ -1,0 +1,321 @@
+"""Figures made over for another track: what it takes, what is undone, and going back for nothing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from builds.models import Casting, Figure, FigureCostume, MakeOver, Part, Step
+from builds.queries.bench import BenchLine
+from builds.queries.steps import step_waits
+from builds.services.figures import edit_step
+from builds.services.patterns import borrow_part
+from builds.services.steps import make_steps
+from company import clock
+from scenes.models import Guise
+from tests.builds.desk import Desk, facts_of_bench, nothing_lost
+
+pytestmark = pytest.mark.django_db
+
+HOUR = 60
+
+
+def finish(figure: Figure, *keys: str) -> None:
+    """Mark the figure's steps as done, all of them or those of these stages."""
+    rows = Step.objects.filter(figure=figure, struck_at=None)
+    poured = Step.objects.filter(pour__castings__figure=figure)
+    for steps in (rows, poured):
+        chosen = steps.filter(stage__key__in=keys) if keys else steps
+        Step.objects.filter(pk__in=list(chosen.values_list("pk", flat=True))).update(
+            begun_at=clock.now(), finished_at=clock.now()
+        )
+
+
+def line_of(desk: Desk, tag: str) -> BenchLine:
+    """The line of a figure."""
+    return next(line for line in desk.bench().lines if str(line.figure) == tag)
+
+
+def takes_of(line: BenchLine) -> list[tuple[str, float]]:
+    """What a line takes, with hours."""
+    return [(taking.words, taking.minutes / HOUR) for taking in line.takes]
+
+
+def live(desk: Desk, tag: str) -> dict[tuple[str, int], Any]:
+    """Steps of the figure that are not struck, by stage key and round."""
+    rows = Step.objects.filter(figure=desk.figure(tag), struck_at=None).select_related("stage")
+    return {(step.stage.key, step.round): step for step in rows}
+
+
+@pytest.fixture
+def desk() -> Desk:
+    """Captain Pell in his uniform, at the bench and ready to play."""
+    made = Desk()
+    pell = made.role("Captain Pell", "", "uniform", "oilskin")
+    made.wear(pell, "1", "uniform")
+    made.accept()
+    finish(made.figure("P1"))
+    made.pell = pell  # type: ignore[attr-defined]
+    return made
+
+
+# Another costume (the hours are those of the job's own rules: unstring 1, restring 4, true 2)
+
+
+def test_a_strung_figure_is_recostumed_with_the_hours_that_takes(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    (line,) = desk.bench().lines
+    assert (line.kind, str(line.figure), line.what) == ("over", "P1", {"costume"})
+    assert takes_of(line) == [
+        ("Pattern and calico: oilskin", 2),
+        ("Cut and sew: oilskin", 12),
+        ("Unstring and change costume", 1),
+        ("String at the frame", 4),
+        ("Hang and true", 2),
+    ]
+    assert line.hours_min == 21 * HOUR
+    assert line.asks
+
+
+def test_accepting_makes_the_steps_that_the_line_said(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    said = desk.bench().lines[0]
+    before = facts_of_bench(desk.show)
+    taken = desk.accept()
+    assert [str(figure) for figure in taken.made_over] == ["P1"]
+    assert nothing_lost(before, facts_of_bench(desk.show)) == []
+    left = [step for step in live(desk, "P1").values() if step.finished_at is None]
+    assert sum(step.planned_min for step in left) == said.hours_min
+    assert {(s.stage.key, s.round) for s in left} == {
+        *(("pattern", 1), ("sew", 1)),
+        *(("unstring", 1), ("string", 2), ("true", 2)),
+    }
+    struck = Step.objects.filter(figure=desk.figure("P1"), struck_at__isnull=False)
+    assert {(s.stage.key, s.costume and s.costume.name) for s in struck} == {
+        *(("string", None), ("true", None)),
+        *(("sew", "uniform"), ("pattern", "uniform")),
+    }
+    assert all(step.finished_at for step in struck)
+
+
+def test_recostuming_waits_in_the_right_order(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    steps = live(desk, "P1")
+    waits = {pk: {before for before, _ in found} for pk, found in step_waits(desk.show).items()}
+    assert steps["pattern", 1].pk in waits[steps["sew", 1].pk]
+    assert steps["sew", 1].pk in waits[steps["unstring", 1].pk]
+    assert steps["unstring", 1].pk in waits[steps["string", 2].pk]
+    assert waits[steps["true", 2].pk] == {steps["string", 2].pk}
+
+
+def undo(desk: Desk, *keys: str) -> None:
+    """As if these stages of P1 had not been begun yet."""
+    Step.objects.filter(figure=desk.figure("P1"), stage__key__in=keys).update(
+        finished_at=None, begun_at=None
+    )
+
+
+def test_a_figure_dressed_but_not_strung_is_only_sewn_for_and_dressed(desk: Desk) -> None:
+    undo(desk, "string", "true", "restring", "bag")
+    desk.wear(desk.pell, "1", "oilskin")
+    (line,) = desk.bench().lines
+    assert takes_of(line) == [
+        ("Pattern and calico: oilskin", 2),
+        ("Cut and sew: oilskin", 12),
+        ("Dress", 1.5),
+    ]
+    desk.accept()
+    steps = live(desk, "P1")
+    waits = {pk: {before for before, _ in found} for pk, found in step_waits(desk.show).items()}
+    assert steps["dress", 2].pk in waits[steps["string", 1].pk]
+    assert steps["sew", 1].pk in waits[steps["dress", 2].pk]
+
+
+def test_a_figure_not_dressed_yet_is_only_sewn_for(desk: Desk) -> None:
+    undo(desk, "dress", "string", "true", "restring", "bag")
+    desk.wear(desk.pell, "1", "oilskin")
+    (line,) = desk.bench().lines
+    assert line.kind == "over"
+    assert [words for words, _ in takes_of(line)] == [
+        "Pattern and calico: oilskin",
+        "Cut and sew: oilskin",
+    ]
+    desk.accept()
+    assert not MakeOver.objects.exists()
+
+
+def test_a_costume_more_that_is_changed_into_leaves_the_strings_on(desk: Desk) -> None:
+    desk.wear(desk.pell, "2", "oilskin")
+    desk.change(desk.pell, "uniform", "oilskin")
+    (line,) = desk.bench().lines
+    assert (line.kind, [c.name for c in line.to_sew]) == ("kept", ["oilskin"])
+    assert [words for words, _ in takes_of(line)][-1] == "Cut and sew: oilskin"
+    desk.accept()
+    assert not MakeOver.objects.exists()
+
+
+def test_going_back_before_anybody_began_costs_nothing(desk: Desk) -> None:
+    before = live(desk, "P1").keys()
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    desk.wear(desk.pell, "1", "uniform")
+    (line,) = desk.bench().lines
+    assert (line.kind, line.hours_min, line.takes) == ("kept", 0, ())
+    desk.accept()
+    assert not MakeOver.objects.exists()
+    assert live(desk, "P1").keys() == before
+    assert all(step.finished_at for step in live(desk, "P1").values())
+    assert desk.figure("P1").again == {}
+
+
+def test_going_back_after_it_was_unstrung_strings_it_once_more(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    finish(desk.figure("P1"), "unstring")
+    desk.wear(desk.pell, "1", "uniform")
+    (line,) = desk.bench().lines
+    assert (line.kind, line.to_sew) == ("over", ())
+    # It hangs unstrung: another costume, then the stringing that is still to come.
+    assert [words for words, _ in takes_of(line)] == ["Unstring and change costume"]
+    desk.accept()
+    steps = live(desk, "P1")
+    assert {key for key in steps if steps[key].finished_at is None} == {
+        *(("unstring", 2), ("string", 2), ("true", 2)),
+    }
+    worn = FigureCostume.objects.get(figure=desk.figure("P1"), struck_at=None)
+    assert (worn.costume.name, worn.is_built_in) == ("uniform", True)
+
+
+def test_a_second_costume_over_the_first_before_it_began_is_one_making_over(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    desk.wear(desk.pell, "1", "cape")
+    desk.accept()
+    assert MakeOver.objects.count() == 1
+    assert desk.figure("P1").again == {"unstring": 1, "string": 1, "true": 1}
+    assert desk.bench().is_settled
+    over = MakeOver.objects.get()
+    assert over.from_costume.name == "uniform"
+
+
+def test_accepting_twice_makes_over_once(desk: Desk) -> None:
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    before = facts_of_bench(desk.show), MakeOver.objects.count(), Step.objects.count()
+    again = desk.accept()
+    assert again.made_over == []
+    assert (facts_of_bench(desk.show), MakeOver.objects.count(), Step.objects.count()) == before
+    assert not make_steps(show=desk.show)
+
+
+def test_own_hours_and_notes_on_a_struck_round_stay(desk: Desk) -> None:
+    step = desk.step("P1", "string")
+    edit_step(step=step, user=desk.lead, version=None, note="Line of reel 7.", own_min=300)
+    desk.wear(desk.pell, "1", "oilskin")
+    desk.accept()
+    step.refresh_from_db()
+    assert (step.note, step.own_min, step.struck_at) == ("Line of reel 7.", 300, clock.now())
+    fresh = live(desk, "P1")["string", 2]
+    assert (fresh.note, fresh.own_min, fresh.planned_min) == ("", None, 4 * HOUR)
+
+
+# The cheapest match
+
+
+def test_the_figure_with_the_work_in_it_is_kept(desk: Desk) -> None:
+    desk.wear(desk.pell, "2", "oilskin")
+    desk.accept()
+    assert desk.tags() == ["P1", "P2"]
+    # P1 is ready in the uniform; P2 is not begun. With the uniform gone, the cloth alone is new.
+    desk.wear(desk.pell, "1")
+    lines = {str(line.figure): line for line in desk.bench().lines}
+    assert (lines["P1"].kind, lines["P2"].kind) == ("over", "gone")
+    assert lines["P1"].hours_min == (12 + 2 + 1 + 4 + 2) * HOUR
+    assert lines["P2"].hours_min == 0
+
+
+def test_a_ready_spare_in_the_right_costume_beats_recostuming(desk: Desk) -> None:
+    desk.wear(desk.pell, "2", "oilskin")
+    desk.accept()
+    finish(desk.figure("P2"))
+    desk.wear(desk.pell, "2")
+    desk.accept()
+    assert desk.tags(Figure.State.SPARE) == ["P2"]
+    desk.wear(desk.pell, "1", "oilskin")
+    lines = {str(line.figure): line for line in desk.bench().lines}
+    assert (lines["P2"].kind, lines["P2"].hours_min) == ("again", 0)
+    assert lines["P1"].kind == "gone"
+
+
+# Another guise on a borrowed body, and another posture under a borrowed head
+
+
+@pytest.fixture
+def two_guises(desk: Desk) -> Guise:
+    """The captain young, on the body of the old one."""
+    young = desk.role("Captain Pell", "when young", "jacket")
+    pell = Guise.objects.get(pk=desk.pell.pk)
+    borrow_part(guise=young, part=Part.BODY, lender=pell, user=desk.lead)
+    return young
+
+
+def test_another_guise_on_a_borrowed_body_asks_for_head_paint_and_wig(
+    desk: Desk, two_guises: Guise
+) -> None:
+    desk.wear(desk.pell, "1")
+    desk.wear(two_guises, "1", "jacket")
+    (line,) = desk.bench().lines
+    assert (line.kind, str(line.figure), str(line.guise)) == (
+        *("over", "P1"),
+        "Captain Pell when young",
+    )
+    assert line.what == {"head", "costume"}
+    said = [words for words, _ in takes_of(line)]
+    assert {"Trim head and hands", "Paint head and hands", "Wig, hair and beard"} < set(said)
+    assert not {"Carve", "Dry-joint, stops, ballast", "Control"} & set(said)
+    desk.accept()
+    steps = live(desk, "P1")
+    assert steps["carve", 1].finished_at is not None
+    assert steps["paint", 2].finished_at is None
+    assert sum(s.planned_min for s in _left(desk, "P1")) == line.hours_min
+    assert str(desk.figure("P1").guise) == "Captain Pell when young"
+    assert str(desk.figure("P1")) == "P1"
+    heads = Casting.objects.filter(figure=desk.figure("P1"), pattern__part="head")
+    assert {casting.pattern.made_for_id for casting in heads} == {desk.pell.pk, two_guises.pk}
+
+
+def _left(desk: Desk, tag: str) -> list[Step]:
+    own = [step for step in live(desk, tag).values() if step.finished_at is None]
+    poured = Step.objects.filter(
+        pour__castings__figure=desk.figure(tag), struck_at=None, finished_at=None
+    )
+    return [*own, *poured]
+
+
+def test_another_posture_is_a_new_body_under_the_old_head(desk: Desk) -> None:
+    bent = desk.role("Captain Pell", "bent", "jacket")
+    pell = Guise.objects.get(pk=desk.pell.pk)
+    for part in (Part.HEAD, Part.HANDS):
+        borrow_part(guise=bent, part=part, lender=pell, user=desk.lead)
+    desk.wear(desk.pell, "1")
+    desk.wear(bent, "1", "jacket")
+    (line,) = desk.bench().lines
+    assert (line.kind, line.what) == ("over", {"body", "costume"})
+    said = [words for words, _ in takes_of(line)]
+    assert "Carve" in " ".join(said)
+    assert "Paint head and hands" not in said
+
+
+def test_a_guise_that_shares_nothing_is_new(desk: Desk) -> None:
+    other = desk.role("Bartle", "", "apron")
+    desk.wear(desk.pell, "1")
+    desk.wear(other, "1", "apron")
+    assert {line.kind for line in desk.bench().lines} == {"new", "gone"}
+
+
+def test_a_guise_whose_own_figure_is_needed_is_not_robbed(desk: Desk, two_guises: Guise) -> None:
+    desk.wear(two_guises, "2", "jacket")
+    kinds = {str(line.guise): line.kind for line in desk.bench().lines}
+    assert kinds == {"Captain Pell": "kept", "Captain Pell when young": "new"}
