@@ -9,6 +9,11 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from builds.demo import story
+from builds.demo.materials import (
+    choose_demo_materials,
+    fill_demo_shelf,
+    measure_demo_parts,
+)
 from builds.demo.past import (
     carry_out_past,
     carry_out_pinned_up,
@@ -71,6 +76,8 @@ class _Laying:
             self._roles()
             self._plot()
             accept_count(show=self.show, user=self.lead)
+            choose_demo_materials(self.show, self.lead)
+            measure_demo_parts(self.show, self.lead)
             self._wanted_by()
             first = make_plan(show=self.show, user=self.lead)
             pin_up(plan=first, user=self.lead)
@@ -84,6 +91,7 @@ class _Laying:
         carry_out_pinned_up(self.show, self.lead, plan, self.now)
         self._later_edits()
         self._where_they_lie()
+        fill_demo_shelf(self.show, self.lead, self.day)
         make_plan(show=self.show, user=self.lead)
         return self.show, self.lead
 
