@@ -81,6 +81,9 @@ class Shopping:
             rest = len(self.short) - 1
             more = f", and {counted(rest, 'more material')}" if rest else ""
             return f"Buy {first.buy} of {first.name} before {day_span(first.first)}{more}."
+        if self.lines and self.unknown:
+            missing = counted(len(self.unknown), "amount")
+            return f"What is known is on the shelf until {until}; {missing} not known yet."
         if self.lines:
             return f"All is on the shelf for the pours, moulds and sculpts until {until}."
         if self.unknown:

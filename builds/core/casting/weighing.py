@@ -80,16 +80,18 @@ def format_mass(mass_g: float, *, is_metric: bool = True) -> str:
 
 
 def format_volume(volume_ml: float, *, is_metric: bool = True) -> str:
-    """A volume that was rounded as poured: '860 ml', '1.2 l'; '29.1 fl oz', '1 qt 4 fl oz'.
+    """A volume that was rounded as poured: '860 ml', '1.2 L'; '29.1 fl oz', '1 qt 4 fl oz'.
+
+    A capital L, as the SI allows: beside figures a small one reads as 1.
 
     >>> format_volume(860), format_volume(1200)
-    ('860 ml', '1.2 l')
+    ('860 ml', '1.2 L')
     >>> format_volume(860, is_metric=False)
     '29.25 fl oz'
     """
     if is_metric:
         big = volume_ml >= 1000
-        return f"{_plain(volume_ml / 1000, 3)} l" if big else f"{_plain(volume_ml, 1)} ml"
+        return f"{_plain(volume_ml / 1000, 3)} L" if big else f"{_plain(volume_ml, 1)} ml"
     ounces = round_as_weighed(volume_ml / ML_PER_FLUID_OUNCE, is_metric=False)
     if ounces < FLUID_OUNCES_PER_QUART:
         return f"{_plain(ounces, 2)} fl oz"

@@ -107,7 +107,7 @@ def test_pounds_and_quarts_as_one_says_them() -> None:
     quart = UNITS.Quantity(1, "US_liquid_quart").to("ml").magnitude
     assert weighing.format_volume(quart, is_metric=False) == "1 qt"
     assert weighing.format_amount(4663.9, "g") == "4.67 kg"
-    assert weighing.format_amount(12_310, "ml") == "12.35 l"
+    assert weighing.format_amount(12_310, "ml") == "12.35 L"
     with pytest.raises(ValueError, match="unit is 'kg'"):
         weighing.format_amount(1, "kg")
     with pytest.raises(ValueError, match="amount is -1"):
