@@ -7,7 +7,9 @@ from scenes.views import (
     files,
     grid,
     guises,
+    paste,
     people,
+    pins,
     plot,
     roles,
     scene_list,
@@ -15,6 +17,7 @@ from scenes.views import (
     shows,
     sketches,
     undo,
+    ways,
 )
 
 app_name = "scenes"
@@ -55,6 +58,11 @@ urlpatterns: list[URLPattern] = [
     path(f"{SKETCH}remove/", sketches.sketch_remove, name="sketch_remove"),
     path("shows/<int:pk>/plot/", plot.plot, name="plot"),
     path("shows/<int:pk>/plot/people/", people.plot_people, name="plot_people"),
+    path("shows/<int:pk>/plot/pins/<int:guise_pk>/add/", pins.pin_add, name="pin_add"),
+    path("shows/<int:pk>/plot/pins/<uuid:key>/lift/", pins.pin_lift, name="pin_lift"),
+    path("shows/<int:pk>/plot/ways/add/", ways.way_add, name="way_add"),
+    path("shows/<int:pk>/plot/ways/<int:way_pk>/edit/", ways.way_edit, name="way_edit"),
+    path("shows/<int:pk>/plot/ways/<int:way_pk>/out/", ways.way_remove, name="way_remove"),
     path("shows/<int:pk>/plot/times/", plot.times_edit, name="times_edit"),
     path("shows/<int:pk>/plot/changes/<int:guise_pk>/add/", plot.change_add, name="change_add"),
     path("shows/<int:pk>/plot/changes/<uuid:key>/edit/", plot.change_edit, name="change_edit"),
@@ -62,6 +70,7 @@ urlpatterns: list[URLPattern] = [
     path("shows/<int:pk>/plot/write/", grid.plot_grid, name="plot_grid"),
     path("shows/<int:pk>/plot/undo/", undo.plot_undo, name="plot_undo"),
     path("shows/<int:pk>/plot/redo/", undo.plot_redo, name="plot_redo"),
+    path("shows/<int:pk>/plot/paste/", paste.plot_paste, name="plot_paste"),
     path(CELL, grid.plot_cell, name="plot_cell"),
     path(f"{CELL}pick/", grid.cell_pick, name="cell_pick"),
     path(f"{CELL}clear/", grid.cell_clear, name="cell_clear"),

@@ -115,6 +115,11 @@ def _rule(at: Laid) -> list[Any]:
     return [at.show.pk, at.rule.key]
 
 
+def _away(at: Laid) -> str:
+    """What is supposed: the lead is away for two days."""
+    return f"away:{at.ines.pk}:2026-04-01:2026-04-02"
+
+
 def _on_slip(at: Laid) -> PlannedStep:
     """A piece of the newest plan whose person and day can still be chosen."""
     rows = at.draft_plan.steps.filter(step__begun_at=None, step__finished_at=None)
@@ -237,11 +242,30 @@ SCENES: dict[str, Way] = {
     "sketch_remove": Way(MAKER, POST, _of_show("own_sketch"), owner="lead"),
     "plot": Way(READER, GET, _show),
     "plot_people": Way(READER, GET, _show),
+    "pin_add": Way(LEAD, POST, lambda at: [at.show.pk, at.jory.pk], {"kind": "more"}),
+    "pin_lift": Way(LEAD, POST, lambda at: [at.show.pk, at.pin.key]),
+    "way_add": Way(
+        LEAD,
+        POST,
+        _show,
+        {"way-from_place": "bridge", "way-to_place": "left", "way-minutes": "0:20"},
+    ),
+    "way_edit": Way(
+        LEAD, POST, lambda at: [at.show.pk, at.walk.pk], lambda at: {f"w{at.walk.pk}-minutes": "2"}
+    ),
+    "way_remove": Way(LEAD, POST, lambda at: [at.show.pk, at.walk.pk]),
     "times_edit": Way(LEAD, POST, _show, {"times-crossing": "1"}),
     "change_add": Way(LEAD, POST, lambda at: [at.show.pk, at.jory.pk], _back_rule),
     "change_edit": Way(LEAD, POST, _rule, lambda at: {f"r{at.rule.key.hex}-minutes": "5"}),
     "change_remove": Way(LEAD, POST, _rule),
     "plot_grid": Way(READER, GET, _show),
+    "plot_paste": Way(
+        LEAD,
+        BOTH,
+        _show,
+        {"block": "\t3\nJory Tarrow at nine\toilskin"},
+        because="what a block will do is only looked at first",
+    ),
     "plot_undo": Way(LEAD, POST, _show),
     "plot_redo": Way(
         LEAD, POST, _show, because="nothing was undone before, so there is nothing to make again"
@@ -287,6 +311,11 @@ BUILDS: dict[str, Way] = {
     "plan_run": Way(LEAD, GET, _show),
     "plan_stop": Way(LEAD, POST, _show),
     "plan_pin_up": Way(LEAD, POST, _of("draft_plan")),
+    "suppose": Way(LEAD, GET, _show),
+    "suppose_take": Way(LEAD, POST, _show, lambda at: {"s": _away(at)}),
+    "help_ask": Way(LEAD, POST, _show),
+    "help_run": Way(LEAD, GET, _show),
+    "help_stop": Way(LEAD, POST, _show),
     "plan_moves": Way(READER, GET, _of("pinned")),
     "plan_slip": Way(READER, GET, _slip),
     "step_place": Way(LEAD, POST, lambda at: [_on_slip(at).step_id], {"not_before": "2026-03-20"}),
@@ -370,6 +399,8 @@ def _more_pages(name: str, at: Laid) -> list[str]:
         "company:maker_detail": [at.free],
         "company:maker_edit": [at.free],
     }.get(name, [])
+    if name == "builds:suppose":
+        return [f"{reverse(name, args=[at.show.pk])}?s={_away(at)}"]
     shows = [at.show.pk] if name == "scenes:guise_detail" else []
     return [reverse(name, args=[*shows, row.pk]) for row in rows]
 

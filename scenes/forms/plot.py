@@ -12,9 +12,9 @@ from company.core.units import format_minutes
 from scenes.forms.fields import StageMinutesField, WholeNumberField
 from scenes.loading import stamp_of
 from scenes.models import Appearance, ChangeRule, Costume, Guise, Scene, Show
-from scenes.models.plot import Hold
+from scenes.models.plot import MOST_IN_A_CELL, Hold
 from scenes.queries.grid import UNDECIDED
-from scenes.services.cells import MOST_COPIES, MOST_IN_A_CELL, Wanted, find_problems
+from scenes.services.cells import MOST_COPIES, Wanted, find_problems
 from scenes.services.plot import MOST_PEOPLE
 
 NEW = "new"

@@ -13,6 +13,8 @@ from company.rows import CompanyRows, KeyField
 from scenes.models.roles import Costume, Guise
 from scenes.models.shows import Show
 
+MOST_IN_A_CELL = 20  # appearances of a guise in one scene
+
 
 class Draft(models.Model):
     """One state of the plot. A frozen one is never written again: the next edit opens the next."""

@@ -19,12 +19,11 @@ from company.models import User
 from scenes.core.plot_problems import time_problem
 from scenes.loading import stamp_of, to_appearance, to_scene
 from scenes.models import Appearance, Costume, Draft, Guise, Scene, Show
-from scenes.models.plot import Hold
+from scenes.models.plot import MOST_IN_A_CELL, Hold
 from scenes.services.drafts import writable_draft
 from scenes.services.record import Record, draft_number, keep_rows, record_edit
 
 MOST_COPIES = 99
-MOST_IN_A_CELL = 20
 
 
 @dataclass(frozen=True)

@@ -78,6 +78,15 @@ def read_block(
     return "neither", [], [Bad(1, 1, next(filter(None, rows[0]), ""), why)]
 
 
+def names_columns(rows: Sequence[Sequence[str]], targets: Targets) -> bool:
+    """Whether the first row says what the columns are: scenes behind the roles, or names."""
+    head = [_ALSO_CALLED.get(name, name) for name in map(_column_name, rows[0])]
+    if "scene" in head and "character" in head:
+        return True
+    found = [targets.find_scene(cell) is not None for cell in rows[0]]
+    return any(found) and not found[0]
+
+
 def _column_name(cell: str) -> str:
     return name_key(cell).replace(" ", "_")
 

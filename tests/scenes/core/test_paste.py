@@ -17,6 +17,7 @@ from scenes.core.paste import (
     PastePlan,
     Targets,
     apply_paste,
+    frame_block,
     plan_paste,
 )
 from scenes.core.plot import Appearance, Plot
@@ -294,3 +295,53 @@ def test_pasting_twice_is_pasting_once_and_leaves_a_sound_plot(plot: Plot, grid:
     untouched = {line.before.key for line in plan.lines if line.before}
     kept = [a for a in plot.appearances if a.key not in untouched]
     assert all(a in after.appearances for a in kept)
+
+
+# Bare cells, laid out from where they are pasted
+
+
+def framed(text: str, roles: list[str], scenes: list[str]) -> list[list[str]]:
+    block = frame_block(text, Targets(Plot(SCENES), GUISES, WORN), roles, scenes)
+    return [line.split("\t") for line in block.text.splitlines()]
+
+
+def test_bare_cells_get_the_names_beside_and_above():
+    assert framed("coat\tgown\ncoat\n", ["Jory Tarrow at sixty", "the Heron"], ["1", "2", "3"]) == [
+        ["", "1", "2"],
+        ["Jory Tarrow at sixty", "coat", "gown"],
+        ["the Heron", "coat"],
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "\t1\t2\nthe Heron\tgrey\t",
+        "role\tscene\tcostume\nthe Heron\t1\tgrey",
+        "who\tSalt\nthe Heron\tgrey",
+        "",
+    ],
+    ids=["scenes", "list", "title", "nothing"],
+)
+def test_block_that_names_its_columns_is_left_as_it_is(text):
+    targets = Targets(Plot(SCENES), GUISES, WORN)
+    assert frame_block(text, targets, ["the Heron"], ["2"]).text == text
+
+
+def test_bare_cell_that_is_called_like_a_scene_is_a_cell():
+    assert framed("Salt\tgrey", ["the Heron"], ["1", "2"]) == [
+        ["", "1", "2"],
+        ["the Heron", "Salt", "grey"],
+    ]
+
+
+def test_cells_beyond_the_last_scene_and_role_are_said():
+    targets = Targets(Plot(SCENES), GUISES, WORN)
+    block = frame_block("grey\tgrey\ngrey", targets, ["the Heron"], ["3"])
+
+    plan = plan_paste(block.text, targets)
+
+    assert [(b.row - block.rows, b.column - block.columns, b.why) for b in plan.not_understood] == [
+        (1, 2, "no scene stands above it"),
+        (2, 0, "the role is not said"),
+    ]

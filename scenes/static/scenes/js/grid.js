@@ -117,6 +117,23 @@ function turn(button) {
   });
 }
 
+// A block from a spreadsheet, from this cell on: first the panel with what it will do.
+table.addEventListener("paste", (event) => {
+  const link = event.target.closest("td > a");
+  const block = event.clipboardData.getData("text/plain");
+  if (!link || !block.trim()) return;
+  event.preventDefault();
+  forget();
+  waiting.push([]);
+  const [guise, scene] = link.pathname.split("/").slice(-3);
+  htmx.ajax("POST", table.dataset.paste, {
+    source: table,
+    target: "#plot-panel",
+    swap: "innerHTML",
+    values: { block, guise, scene },
+  });
+});
+
 function turnBy(event) {
   const key = event.key.toLowerCase();
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return null;
@@ -235,8 +252,10 @@ document.addEventListener("htmx:afterSwap", (event) => {
 function place() {
   const isPhone = matchMedia("(max-width: 48rem)").matches;
   for (const side of ["left", "top", "margin"]) panel.style[side] = "";
+  const isWide = Boolean(panel.querySelector(".paste-frame, #paste-block"));
+  panel.classList.toggle("panel-wide", isWide);
   const cell = here()?.getBoundingClientRect();
-  if (isPhone || !cell) return;
+  if (isPhone || isWide || !cell) return;
   const size = panel.getBoundingClientRect();
   const room = 12;
   const inside = (value, length, most) => Math.max(room, Math.min(value, most - length - room));
