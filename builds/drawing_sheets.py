@@ -60,13 +60,15 @@ class Laid:
     pages: tuple[DrawnPage, ...]
 
 
-def drawing_paper(drawing: Drawing, paper: str, *, for_guise: Guise | None = None) -> PaperFile:
+def drawing_paper(
+    drawing: Drawing, paper: str, *, for_guise: Guise | None = None, with_photo: bool = True
+) -> PaperFile:
     """`drawing-jory-tarrow-at-sixty.pdf`. The drawing's children should be prefetched.
 
     Raises NothingToPrint where it goes on no paper.
     """
     guise = for_guise or drawing.guise
-    figure = load_outline(drawing, _address)
+    figure = load_outline(drawing, _address if with_photo else None)
     words = f"{guise}, drawing {drawing.number}"
     drawings = [lay_full_size(figure)]
     head = _head_of(drawing, guise)
@@ -162,7 +164,8 @@ def _head_of(drawing: Drawing, guise: Guise) -> tuple[float, str] | None:
     """At what scale the head is sculpted and why; None where nothing says that it shrinks."""
     own = drawing.head_shrinkage_pct
     if own is not None:
-        return (1 / (1 - float(own) / 100), f"the casting shrinks {own:g} %") if own else None
+        share = float(own) / 100
+        return (1 / (1 - share), f"the casting shrinks {share * 100:g} %") if share else None
     part = (
         GuisePart.objects.filter(guise=guise, part=Part.HEAD)
         .select_related("pattern__show__company")

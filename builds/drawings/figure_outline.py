@@ -95,8 +95,8 @@ def draw_picture(
     a, b, c, e, x, y = photo.matrix
     k = pen.scale
     moved = (a * k, b * k, c * k, e * k, x * k + pen.x, y * k + pen.floor)
-    box = d.tag("rect", x=fine(left), y=fine(top), width=fine(right - left),
-                height=fine(bottom - top))  # fmt: skip
+    box = {"x": fine(left), "y": fine(top), "width": fine(right - left),
+           "height": fine(bottom - top)}  # fmt: skip
     image = d.tag(
         "image",
         href=photo.href,
@@ -105,10 +105,10 @@ def draw_picture(
         preserveAspectRatio="none",
         transform=f"matrix({' '.join(f'{value:.8g}' for value in moved)})",
     )
-    return mark_safe(
-        d.tag("clipPath", box, id=f"{ident}-{view}-clip")
-        + d.group(image, css="outline-photo", clip_path=f"url(#{ident}-{view}-clip)", opacity="0.6")
-    )
+    # A veil and no opacity: a transparency group is cut off at the page it is moved out of.
+    veil = d.tag("rect", **box, fill="#fff", fill_opacity="0.4")
+    clip = d.tag("clipPath", d.tag("rect", **box), id=f"{ident}-{view}-clip")
+    return mark_safe(clip + d.group(image, veil, clip_path=f"url(#{ident}-{view}-clip)"))
 
 
 def draw_thumbnail(

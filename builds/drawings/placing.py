@@ -98,6 +98,8 @@ def to_units(scale: PictureScale) -> str:
 
 
 def _frame(data: PlacingView) -> tuple[float, float, float, float]:
+    if data.href and data.scale is not None:
+        return _about_figure(data, data.scale)
     if data.href:
         return (0.0, 0.0, float(data.size_px[0]), float(data.size_px[1]))
     left, right = data.outline.reach(data.view)
@@ -106,12 +108,23 @@ def _frame(data: PlacingView) -> tuple[float, float, float, float]:
     return (-left, -(data.outline.height_mm + _ROOM_MM), left + right, tall)
 
 
+def _about_figure(data: PlacingView, scale: PictureScale) -> tuple[float, float, float, float]:
+    """The part of a photo that has the figure on it, once its scale says where that is."""
+    left, right = (side + _ROOM_MM for side in data.outline.reach(data.view))
+    tall = data.outline.height_mm
+    sign = scale.across
+    corners = [
+        scale.to_px(sign * x, y) for x in (-left, right) for y in (-_ROOM_MM, tall + _ROOM_MM)
+    ]
+    xs, ys = [x for x, _ in corners], [y for _, y in corners]
+    return (min(xs), min(ys), max(xs) - min(xs), max(ys) - min(ys))
+
+
 def _ground(data: PlacingView, frame: tuple[float, float, float, float]) -> SafeString:
     left, top, width, height = frame
     if data.href:
-        return d.tag(
-            "image", href=data.href, width=_n(width), height=_n(height), css="placing-photo"
-        )
+        wide, tall = data.size_px
+        return d.tag("image", href=data.href, width=str(wide), height=str(tall))
     lines = []
     for at in range(int(left // _GRID_MM + 1) * _GRID_MM, int(left + width), _GRID_MM):
         lines.append(f"M{at} {_n(top)}V{_n(top + height)}")
@@ -150,7 +163,9 @@ def _pin(pin: Pin, scale: PictureScale | None, unit: float) -> SafeString:
     ring = d.tag("circle", css="pin-ring", r="7")
     cross = d.path("M-13 0H-3M3 0H13M0 -13V-3M0 3V13", "pin-cross")
     grip = d.tag("circle", css="pin-grip", r="20")
-    name = d.tag("text", pin.name, css="pin-name", x="13", y="-6", font_size="13")
+    # Names of joints stand on one side and those of holes on the other: they are often near.
+    side = {"x": "-13", "text_anchor": "end"} if pin.sort == "hole" else {"x": "13"}
+    name = d.tag("text", pin.name, css="pin-name", y="-6", font_size="13", **side)
     return d.group(
         grip,
         *([] if pin.sort == "mark" else [ring]),

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from builds.loading.outlines import scale_of
 from builds.models import Drawing, DrawingHole, DrawingPicture
 from builds.models.drawings import JointKind, PartKind, Side
 from builds.services.drawing_pictures import MARKS
@@ -24,7 +25,7 @@ from company.forms.fields import ReadField
 from company.pictures import ACCEPT, LARGEST_MB
 from scenes.forms.fields import add_problems, blank_words
 
-BLANK_HOLES = 3
+BLANK_HOLES = 2
 # What is offered, in the order of stringing; common practice, no source.
 USUAL_HOLES = (
     ("shoulder", PartKind.TORSO, Side.PAIR),
@@ -65,8 +66,8 @@ class TenthsField(ReadField):
     def read(self, text: str) -> Decimal:
         return read_tenths(text)
 
-    def write(self, value: Decimal) -> str:
-        return f"{value:f}".removesuffix(".0")
+    def write(self, value: Decimal | int | float) -> str:
+        return f"{float(value):.1f}".removesuffix(".0")
 
 
 class PlacingForm(forms.Form):
@@ -195,6 +196,7 @@ class PlacingForm(forms.Form):
             {
                 "picture": picture,
                 "view": picture.view,
+                "is_set": scale_of(picture) is not None,
                 "distance": self[f"{picture.view}-marks_mm"],
                 "faces": self[f"{picture.view}-faces"]
                 if picture.view == DrawingPicture.View.PROFILE

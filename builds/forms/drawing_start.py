@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -51,7 +50,7 @@ class SheetForm(forms.Form):
         self.sheets = {f"{OWN}-{sheet.pk}": sheet for sheet in sheets}
         self.drawings = {f"{LIKE}-{drawing.pk}": drawing for drawing in drawings}
         more.setdefault("auto_id", "start-%s")
-        more["initial"] = {"heads": Decimal(str(HEADS)), **more.get("initial", {})}
+        more["initial"] = {"heads": HEADS, **more.get("initial", {})}
         super().__init__(*args, **more)
         choices = [
             (PEOPLE, "a person upright, after Drillis and Contini 1966"),

@@ -60,8 +60,8 @@ def say_drawing(drawing: Drawing, remarks: Remarks) -> str:
     """'Drawn 600 mm tall: 5 string holes and 7 joints are placed.'"""
     holes, joints = len(drawing.holes.all()), len(drawing.joints.all())
     if not holes and not joints:
-        return f"Drawn {drawing.height_mm:g} mm tall; nothing is placed yet."
-    said = f"Drawn {drawing.height_mm:g} mm tall: {_count(holes, 'string hole')} and "
+        return f"Drawn {float(drawing.height_mm):g} mm tall; nothing is placed yet."
+    said = f"Drawn {float(drawing.height_mm):g} mm tall: {_count(holes, 'string hole')} and "
     said += f"{_count(joints, 'joint')} are placed"
     if remarks.missing:
         verb = "is" if len(remarks.missing) == 1 else "are"

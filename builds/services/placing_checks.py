@@ -34,7 +34,7 @@ def placing_problems(*, drawing: Drawing, placing: Placing) -> Problems:
     if shrinkage is not None and not 0 <= shrinkage <= MOST_SHRINKAGE_PCT:
         problems.add(
             "head_shrinkage_pct",
-            f"A casting shrinks by 0 to {MOST_SHRINKAGE_PCT} per cent, not {shrinkage:g}.",
+            f"A casting shrinks by 0 to {MOST_SHRINKAGE_PCT} per cent, not {float(shrinkage):g}.",
         )
     _problems_of_places(problems, placing)
     placed = [*_placed(placing.joints), *_placed(placing.holes)]

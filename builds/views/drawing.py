@@ -132,7 +132,9 @@ def drawing_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     asked = request.GET.get("paper", "")
     paper = asked if asked in PAPERS else guise.character.show.company.paper
     try:
-        file = drawing_paper(stands, paper, for_guise=guise)
+        file = drawing_paper(
+            stands, paper, for_guise=guise, with_photo=request.GET.get("photo") != "no"
+        )
         pdf = file.pdf()
     except (NothingToPrint, CannotPrint) as trouble:
         return render_drawing(request, guise, status=422, trouble=str(trouble))
