@@ -21,6 +21,7 @@ from scenes.models import (
     Count,
     Draft,
     Guise,
+    Pin,
     Rig,
     Scene,
     Show,
@@ -44,6 +45,7 @@ class PlotRows:
     costumes: list[Costume] = field(default_factory=list)
     walks: list[Walk] = field(default_factory=list)
     rigs: list[Rig] = field(default_factory=list)
+    pins: list[Pin] = field(default_factory=list)
 
     def costumes_of(self, guise: Guise) -> list[Costume]:
         """What the guise can wear."""
@@ -51,7 +53,7 @@ class PlotRows:
 
 
 def read_rows(show: Show) -> PlotRows:
-    """The current draft's rows and the show's roles: eight reads, however large the plot is.
+    """The current draft's rows and the show's roles: nine reads, however large the plot is.
 
     Every row is joined to the ones read beside it, so that following a key reads nothing more.
     """
@@ -70,9 +72,12 @@ def read_rows(show: Show) -> PlotRows:
     rigs = list(Rig.objects.filter(guise__character__show=show))
     for rig in rigs:
         rig.guise = by_guise[rig.guise_id]
+    pins = list(Pin.objects.filter(guise__character__show=show).select_related("by"))
+    for pin in pins:
+        pin.guise = by_guise[pin.guise_id]
     draft = show.current_draft
     if draft is None:
-        return PlotRows(show, None, [], [], [], characters, guises, costumes, walks, rigs)
+        return PlotRows(show, None, [], [], [], characters, guises, costumes, walks, rigs, pins)
     scenes = list(Scene.objects.filter(draft=draft))
     by_scene = {scene.pk: scene for scene in scenes}
     appearances = list(Appearance.objects.filter(draft=draft))
@@ -88,7 +93,7 @@ def read_rows(show: Show) -> PlotRows:
         rule.from_costume = by_costume[rule.from_costume_id]
         rule.to_costume = by_costume[rule.to_costume_id]
     return PlotRows(
-        show, draft, scenes, appearances, rules, characters, guises, costumes, walks, rigs
+        show, draft, scenes, appearances, rules, characters, guises, costumes, walks, rigs, pins
     )
 
 

@@ -45,10 +45,14 @@ from company.services.hours import add_day_off, add_other_work, set_hours
 from company.services.members import invite
 from company.services.people import add_maker, edit_maker, strike_maker
 from company.services.sign_in import make_link
-from scenes.models import ChangeRule, Costume, Guise, Scene, Show
+from scenes.models import Appearance, ChangeRule, Costume, Guise, Pin, Scene, Show
 from scenes.services.cells import Wanted, set_cell
 from scenes.services.guises import add_guise
+from scenes.services.people_counts import count_people
+from scenes.services.pins import set_pin
+from scenes.services.places import add_walk
 from scenes.services.plot import add_rule
+from scenes.services.rigs import set_rig
 from scenes.services.roles import add_role
 from scenes.services.scenes import add_scene
 from scenes.services.shows import start_show
@@ -149,6 +153,9 @@ class Laid:
             title="The Salt Almanac",
             first_day=self.day(-20),
             opening=self.day(200),
+            performers=2,
+            dressers=1,
+            rail_hooks=6,
             crossing_s=30,
             reset_s=30,
         )
@@ -307,8 +314,25 @@ class Laid:
     def _since(self) -> None:
         """What the lead has written since: the next draft, and a plan that is not pinned up."""
         self.wear(self.quill, "5", "habit")
+        self._behind_the_stage()
         self.rule: ChangeRule = ChangeRule.objects.get(draft=self.show.current_draft)
         self.draft_plan: Plan = make_plan(show=self.show, user=self.lead, work=0)
+
+
+    def _behind_the_stage(self) -> None:
+        """A way, a trick build, a pin on what is so already, and the count with people."""
+        (self.walk,) = add_walk(
+            show=self.show, user=self.lead, from_place="left", to_place="bridge", walk_s=60
+        )
+        self.rig = set_rig(
+            show=self.show, user=self.lead, guise=self.heron, name="flying", plays_plain=True
+        )
+        keys = Appearance.objects.filter(draft=self.show.current_draft, guise=self.jory)
+        stops = tuple((key, 1) for key in keys.order_by("pk").values_list("key", flat=True)[:2])
+        self.pin: Pin = set_pin(
+            show=self.show, user=self.lead, guise=self.jory, kind="same", stops=stops
+        )
+        count_people(self.show)
 
 
 def lay_show(name: str = "Driftmoor Figure Theatre", logins: str = "") -> Laid:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Hashable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from uuid import UUID
 
@@ -15,6 +15,7 @@ from scenes.core.plot_problems import time_problem
 from scenes.loading import PlotRows, read_previous, read_rows, to_names, to_plot
 from scenes.models import Count as KeptCount
 from scenes.models import Show
+from scenes.queries.pinned import Pinned, pin_count
 
 GUISES_KEPT = 2048
 SCENE_LISTS_KEPT = 64
@@ -24,6 +25,7 @@ SCENE_LISTS_KEPT = 64
 class CountedPlot:
     """A draft's rows, the plot they make, its count, and the names to say it with.
 
+    `count` is what is needed; `pinned` what the lead's pins make of it, which is what is built.
     `misfits` says, by appearance, what no longer fits its scene: those are counted as on for the
     whole scene until somebody puts them right.
     """
@@ -33,6 +35,7 @@ class CountedPlot:
     count: Count
     names: Names
     misfits: dict[Hashable, str]
+    pinned: Pinned = field(default_factory=Pinned)
 
     @property
     def all_tracks(self) -> tuple[Track, ...]:
@@ -41,7 +44,22 @@ class CountedPlot:
 
     def tracks_of(self, guise: Hashable) -> tuple[Track, ...]:
         """What the figures of a guise that are built play."""
-        return self.count.of(guise).tracks
+        pinned = self.pinned.guises.get(guise)
+        if pinned is None:
+            return self.count.of(guise).tracks
+        return pinned.tracks + (Track(()),) * pinned.idle
+
+    @property
+    def built(self) -> Count:
+        """The count with the tracks that are built; a figure with nothing to play has no stops."""
+        if not self.pinned.guises:
+            return self.count
+        guises = tuple(
+            replace(one, tracks=tracks, figures=len(tracks))
+            for one in self.count.guises
+            for tracks in [self.tracks_of(one.guise)]
+        )
+        return Count(sum(one.figures for one in guises), guises)
 
     @property
     def times(self) -> dict[Hashable, tuple[int, int]]:
@@ -84,8 +102,10 @@ def count_show(show: Show) -> CountedPlot:
     rows = read_rows(show)
     as_written = to_plot(rows)
     plot, misfits = fit_to_scenes(as_written)
-    count = count_plot(plot, previous_tracks(show))
-    return CountedPlot(rows, plot, count, to_names(rows), misfits)
+    previous, names = previous_tracks(show), to_names(rows)
+    count = count_plot(plot, previous)
+    pinned = pin_count(plot, rows.pins, previous, names)
+    return CountedPlot(rows, plot, count, names, misfits, pinned)
 
 
 def count_plot(plot: core.Plot, previous: dict[tuple[UUID, int], int]) -> Count:

@@ -45,8 +45,15 @@ def say_count(counted: CountedPlot) -> Lede:
     return Lede(
         "This draft needs",
         f"{figures} figure{'' if figures == 1 else 's'}",
-        f" for {roles} role{'' if roles == 1 else 's'}. {_say_most(needs, counted.names)}".rstrip(),
+        f" for {roles} role{'' if roles == 1 else 's'}{say_built(counted)}. "
+        f"{_say_most(needs, counted.names)}".rstrip(),
     )
+
+
+def say_built(counted: CountedPlot) -> str:
+    """'; you build 12', where the lead's pins ask for more than is needed; else ''."""
+    built = counted.built.figures
+    return "" if built == counted.count.figures else f"; you build {built}"
 
 
 def say_short(needs: Needs | None, names: Names) -> str:

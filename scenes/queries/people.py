@@ -20,6 +20,7 @@ from scenes.queries.counts import CountedPlot
 from scenes.queries.crew import Needs, read_needs, say_crew
 from scenes.queries.lede import say_short
 from scenes.queries.people_words import ChangeLine, Sayings
+from scenes.queries.pinned import Pinned
 
 MENDS_SHOWN = 6
 
@@ -81,6 +82,11 @@ class PeoplePage:
     def crew_words(self) -> str:
         """'2 performers and a dresser'."""
         return say_crew(self.needs.crew) if self.needs else ""
+
+    @property
+    def has_pins(self) -> bool:
+        """Whether the lead has pins on the count: this one does not follow them."""
+        return bool(self.counted.rows.pins)
 
     @property
     def clock_figures(self) -> int:
@@ -208,7 +214,7 @@ def with_tracks(counted: CountedPlot, joint: JointCount) -> CountedPlot:
         for one in counted.count.guises
     )
     count = replace(counted.count, guises=guises, figures=joint.figures)
-    return replace(counted, count=count)
+    return replace(counted, count=count, pinned=Pinned())
 
 
 def said_by_stop(page: PeoplePage) -> dict[tuple[UUID, int], str]:

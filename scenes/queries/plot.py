@@ -10,7 +10,17 @@ from uuid import UUID
 from company.core.units import format_minutes
 from scenes.core.counting import GuiseCount, Track
 from scenes.core.plot import place_appearances
-from scenes.models import Appearance, ChangeRule, Character, Costume, Draft, Guise, Scene, Show
+from scenes.models import (
+    Appearance,
+    ChangeRule,
+    Character,
+    Costume,
+    Draft,
+    Guise,
+    Pin,
+    Scene,
+    Show,
+)
 from scenes.queries.counts import CountedPlot, count_show
 from scenes.queries.crew import Needs, read_needs
 from scenes.queries.grid import Swatch, make_swatch
@@ -74,6 +84,17 @@ class GuiseView:
     tracks: tuple[TrackView, ...]
     costumes: list[Costume] = field(default_factory=list)
     rules: list[RuleView] = field(default_factory=list)
+    pins: tuple[PinView, ...] = ()
+
+    @property
+    def built(self) -> int:
+        """Figures that are built: those needed, and what the lead's pins ask for beyond."""
+        return len(self.tracks)
+
+    @property
+    def can_pin(self) -> bool:
+        """Whether there are two things to pin together or apart."""
+        return sum(len(track.stops) for track in self.tracks) > 1
 
 
 @dataclass(frozen=True)
@@ -82,6 +103,15 @@ class RuleView:
 
     rule: ChangeRule
     remark: str = ""
+
+
+@dataclass(frozen=True)
+class PinView:
+    """A pin in words, and why it is not kept ('' where it is)."""
+
+    pin: Pin
+    words: str
+    why: str = ""
 
 
 @dataclass(frozen=True)
@@ -95,6 +125,11 @@ class RoleView:
     def figures(self) -> int:
         """Figures of all its guises together."""
         return sum(view.count.figures for view in self.guises)
+
+    @property
+    def built(self) -> int:
+        """Figures of all its guises that are built."""
+        return sum(view.built for view in self.guises)
 
     @property
     def is_lone(self) -> bool:
@@ -122,6 +157,12 @@ class PlotPage:
     counted: CountedPlot
     is_placed: bool
     needs: Needs | None = None
+    built: int = 0
+
+    @property
+    def pins(self) -> list[PinView]:
+        """Every pin, guise by guise."""
+        return [pin for role in self.roles for view in role.guises for pin in view.pins]
 
     @property
     def changing(self) -> list[GuiseView]:
@@ -149,6 +190,7 @@ def make_page(counted: CountedPlot) -> PlotPage:
         counted=counted,
         is_placed=bool(rows.appearances),
         needs=needs,
+        built=counted.built.figures,
     )
 
 
@@ -176,7 +218,7 @@ def _make_roles(counted: CountedPlot) -> list[RoleView]:
             count = counted.count.of(guise.pk)
             tracks = tuple(
                 _make_track(guise, number + n, track, by_key, times)
-                for n, track in enumerate(count.tracks, 1)
+                for n, track in enumerate(counted.tracks_of(guise.pk), 1)
             )
             number += len(tracks)
             guises.append(
@@ -191,10 +233,34 @@ def _make_roles(counted: CountedPlot) -> list[RoleView]:
                         for rule in counted.rows.rules
                         if rule.guise_id == guise.pk
                     ],
+                    pins=tuple(
+                        PinView(pin, _say_pin(pin, by_key), counted.pinned.why.get(pin.pk, ""))
+                        for pin in counted.rows.pins
+                        if pin.guise_id == guise.pk
+                    ),
                 )
             )
         roles.append(RoleView(character, tuple(guises)))
     return roles
+
+
+def _say_pin(pin: Pin, by_key: Mapping[object, Appearance]) -> str:
+    """The pin in words, its appearances as they stand now where they are still there."""
+    if pin.kind == Pin.Kind.MORE:
+        return "one more than is needed"
+    stops = ((pin.first_key, pin.first_copy), (pin.second_key, pin.second_copy))
+    if all(key in by_key for key, _ in stops):
+        said = " and ".join(say_stop(by_key[key], copy) for key, copy in stops)
+    else:
+        said = pin.said
+    return f"{said}: {'one figure' if pin.kind == Pin.Kind.SAME else 'not one figure'}"
+
+
+def say_stop(appearance: Appearance, copy: int = 1) -> str:
+    """'smock in scene 4', with its copy where there are several."""
+    worn = appearance.costume.name if appearance.costume else "undecided"
+    which = f", {copy} of {appearance.copies}" if appearance.copies > 1 else ""
+    return f"{worn} in scene {appearance.scene.label}{which}"
 
 
 def _make_track(

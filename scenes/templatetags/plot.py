@@ -12,7 +12,7 @@ from scenes.core.counting import Stop
 from scenes.drawings import DrawnTracks, draw_duties, draw_tracks
 from scenes.queries.duties import to_duties
 from scenes.queries.people import PeoplePage, said_by_stop, with_tracks
-from scenes.queries.plot import FigureTag, FigureTags, PlotPage, TrackView, make_page
+from scenes.queries.plot import FigureTag, FigureTags, PlotPage, StopView, TrackView, make_page
 from scenes.queries.tracks import to_tracks
 
 register = template.Library()
@@ -41,6 +41,12 @@ def draw_people_tracks(
     played = make_page(with_tracks(page.counted, page.joint))
     data = to_tracks(played, figure_tags or None, said_by_stop(page))
     return draw_tracks(data, ident="played")
+
+
+@register.simple_tag
+def stop_value(stop: StopView) -> str:
+    """A copy of an appearance as a form sends it."""
+    return f"{stop.appearance.key}:{stop.copy}"
 
 
 @register.simple_tag

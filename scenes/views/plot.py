@@ -7,27 +7,22 @@ from uuid import UUID
 
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
-from django.urls import reverse
 from django.views.decorators.http import require_GET, require_POST
 
-from company.access import membership_of
 from company.core.units import format_minutes
-from company.htmx import render
 from company.models import Role, User
 from company.services.changes import StaleEdit
 from scenes.access import show_for
 from scenes.forms.plot import RuleEditForm, RuleForm, TimesForm
 from scenes.models import ChangeRule, Costume, Guise, Show
-from scenes.queries.plot import GuiseView, PlotPage, read_plot
-from scenes.queries.undo import read_undo
 from scenes.services.plot import RuleGone, add_rule, edit_rule, remove_rule, set_times
+from scenes.views.plot_page import plot_done, render_plot
 
 
 @require_GET
 def plot(request: HttpRequest, pk: int) -> HttpResponse:
     """The plot: how many figures, which plays what, and why."""
-    return _page(request, _show(request, pk, Role.READER))
+    return render_plot(request, _show(request, pk, Role.READER))
 
 
 @require_POST
@@ -53,8 +48,8 @@ def change_add(request: HttpRequest, pk: int, guise_pk: int) -> HttpResponse:
         except ValidationError as error:
             form.take_problems(error.message_dict)
         else:
-            return _done(request, show, found)
-    return _page(request, show, rule_form=form, status=422)
+            return plot_done(request, show, at=f"changes-{found.pk}", open_guise=found)
+    return render_plot(request, show, rule_form=form, status=422)
 
 
 @require_POST
@@ -64,7 +59,7 @@ def change_edit(request: HttpRequest, pk: int, key: UUID) -> HttpResponse:
     rule = _rule(show, key)
     form = RuleEditForm(request.POST, rule=rule)
     if not form.is_valid():
-        return _page(request, show, edit_form=form, status=422)
+        return render_plot(request, show, edit_form=form, status=422)
     try:
         edit_rule(
             show=show,
@@ -79,8 +74,8 @@ def change_edit(request: HttpRequest, pk: int, key: UUID) -> HttpResponse:
     except StaleEdit as stale:
         now = cast(ChangeRule, stale.row)
         form.say_stands("minutes", _say_rule(now), now.version)
-        return _page(request, show, edit_form=form, status=409)
-    return _done(request, show, rule.guise)
+        return render_plot(request, show, edit_form=form, status=409)
+    return plot_done(request, show, at=f"changes-{rule.guise_id}", open_guise=rule.guise)
 
 
 @require_POST
@@ -90,7 +85,9 @@ def change_remove(request: HttpRequest, pk: int, key: UUID) -> HttpResponse:
     rules = ChangeRule.objects.select_related("guise__character")
     rule = rules.filter(draft=show.current_draft, key=key).first()
     remove_rule(show=show, user=_user(request), key=key)
-    return _done(request, show, rule.guise if rule else None)
+    guise = rule.guise if rule else None
+    at = f"changes-{guise.pk}" if guise else "times"
+    return plot_done(request, show, at=at, open_guise=guise)
 
 
 @require_POST
@@ -99,7 +96,7 @@ def times_edit(request: HttpRequest, pk: int) -> HttpResponse:
     show = _show(request, pk, Role.LEAD)
     form = TimesForm(request.POST, show=show)
     if not form.is_valid():
-        return _page(request, show, times_form=form, status=422)
+        return render_plot(request, show, times_form=form, status=422)
     try:
         set_times(
             show=show,
@@ -112,71 +109,13 @@ def times_edit(request: HttpRequest, pk: int) -> HttpResponse:
         now = cast(Show, stale.row)
         stands = f"{format_minutes(now.crossing_s)} across, {format_minutes(now.reset_s)} ready"
         form.say_stands("crossing", stands, now.version)
-        return _page(request, show, times_form=form, status=409)
-    return _done(request, show)
+        return render_plot(request, show, times_form=form, status=409)
+    return plot_done(request, show)
 
 
 def _say_rule(rule: ChangeRule) -> str:
     people = "1 person" if rule.people == 1 else f"{rule.people} people"
     return f"{format_minutes(rule.change_s)} min, {people}"
-
-
-def _page(
-    request: HttpRequest,
-    show: Show,
-    *,
-    rule_form: RuleForm | None = None,
-    edit_form: RuleEditForm | None = None,
-    times_form: TimesForm | None = None,
-    open_guise: Guise | None = None,
-    status: int = 200,
-) -> HttpResponse:
-    """The page, or for htmx its body with the sentence; forms given are shown as they were sent."""
-    page = read_plot(show)
-    can_write = membership_of(_user(request), show.company).allows(Role.LEAD)
-    opened = open_guise or (rule_form and rule_form.guise) or (edit_form and edit_form.rule.guise)
-    context = {
-        "show": show,
-        "place": "plot",
-        "page": page,
-        "can_write": can_write,
-        "changing": _changes(page, rule_form, edit_form) if can_write else page.changing,
-        "open_guise": opened.pk if opened else None,
-        "undo": read_undo(show, _user(request)) if can_write else None,
-        "times_form": times_form or TimesForm(show=show),
-    }
-    return render(request, "scenes/plot.html", "scenes/_plot_page.html", context, status=status)
-
-
-def _changes(
-    page: PlotPage, rule_form: RuleForm | None, edit_form: RuleEditForm | None
-) -> list[dict[str, object]]:
-    """Each guise that has something to change into, with a form for each change and a new one."""
-    return [
-        {
-            "view": view,
-            "rules": [(shown, _edit_form(shown.rule, edit_form)) for shown in view.rules],
-            "form": _rule_form(view, rule_form),
-        }
-        for view in page.changing
-    ]
-
-
-def _rule_form(view: GuiseView, sent: RuleForm | None) -> RuleForm:
-    if sent is not None and sent.guise.pk == view.guise.pk:
-        return sent
-    return RuleForm(guise=view.guise, costumes=view.costumes)
-
-
-def _edit_form(rule: ChangeRule, sent: RuleEditForm | None) -> RuleEditForm:
-    return sent if sent is not None and sent.rule.key == rule.key else RuleEditForm(rule=rule)
-
-
-def _done(request: HttpRequest, show: Show, guise: Guise | None = None) -> HttpResponse:
-    if request.headers.get("HX-Request") == "true":
-        return _page(request, show, open_guise=guise)
-    url = reverse("scenes:plot", args=[show.pk])
-    return redirect(f"{url}#changes-{guise.pk}" if guise else f"{url}#times")
 
 
 def _rule(show: Show, key: UUID) -> ChangeRule:

@@ -141,5 +141,5 @@ def test_download_asks_the_same_of_the_database_however_many_rows(
     for _ in range(rows):
         Appearance.objects.create(draft=first.draft, scene=first.scene, guise=first.guise)
 
-    with django_assert_num_queries(12):
+    with django_assert_num_queries(13):
         client.get(download(show, "plot.csv"))

@@ -99,7 +99,7 @@ def test_show_without_a_draft_is_an_empty_plot():
 def test_reads_do_not_grow_with_the_plot(roles, scenes, appearances, django_assert_num_queries):
     show = lay_large_plot(roles, scenes, appearances)
 
-    with django_assert_num_queries(8):
+    with django_assert_num_queries(9):
         rows = read_rows(show)
         to_plot(rows)
         [(str(a.guise), a.scene.label, str(a.costume)) for a in rows.appearances]
