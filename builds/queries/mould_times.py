@@ -16,6 +16,7 @@ from builds.models import Mould, Pour, Step
 from builds.models.routes import Scope
 
 USUAL_MOULD = "plaster"
+NIGHT_MIN = 8 * 60  # 'one a day' means the next working day, not twenty-four hours later
 SOME_DAY = datetime(2000, 1, 3, tzinfo=UTC)  # minutes are counted from it, whatever the day
 Waits = Mapping[int, tuple[tuple[int, int], ...]]
 
@@ -94,7 +95,7 @@ def mould_rest_min(mould: Mould) -> int:
     # The material counts from one pour to the next, the plan from the end of what the mould held.
     held = usual_clock(mould, SOME_DAY).open_due
     taken = _minutes(SOME_DAY, held) if held else 0
-    return max(0, material.times.rest_min - taken)
+    return max(0, material.times.rest_min - NIGHT_MIN - taken)
 
 
 def by_the_mould(rows: Iterable[Step], waits: Waits) -> dict[int, tuple[tuple[int, int], ...]]:

@@ -1,17 +1,14 @@
-"""Patterns of heads, hands and bodies: made for a guise, borrowed by another, cast for figures."""
+"""Patterns of heads, hands and bodies: made for a guise, borrowed by another."""
 
 from __future__ import annotations
 
-from collections import defaultdict
-
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
 
 from builds.core.codes import make_code
 from builds.core.workshop import RouteStage
-from builds.models import Casting, Figure, GuisePart, Mould, Part, Pattern, Pour
-from builds.queries.steps import poured_parts, shared_parts
+from builds.models import Figure, GuisePart, Part, Pattern
+from builds.queries.steps import shared_parts
 from company.models import User
 from company.services.changes import record_change
 from scenes.models import Guise, Show
@@ -92,33 +89,3 @@ def _check_lender(guise: Guise, part: str, lender: Guise) -> None:
                 f"{guise.get_kind_display()} figure: what one has does not fit the other."
             }
         )
-
-
-def ensure_castings(figures: list[Figure], routes: Routes) -> None:
-    """Plan a casting, with a pour of its own, for every poured part that a figure still lacks."""
-    uses: dict[int, dict[str, int]] = defaultdict(dict)
-    for use in GuisePart.objects.filter(guise__in={figure.guise_id for figure in figures}):
-        uses[use.guise_id][use.part] = use.pattern_id
-    have = set(Casting.objects.filter(figure__in=figures).values_list("figure_id", "pattern_id"))
-    for figure in figures:
-        for part in poured_parts(routes.get(figure.guise.kind, ())):
-            pattern = uses[figure.guise_id].get(part)
-            if pattern is not None and (figure.pk, pattern) not in have:
-                _plan_casting(figure, pattern)
-
-
-def _plan_casting(figure: Figure, pattern_id: int) -> Casting:
-    mould = (
-        Mould.objects.filter(pattern_id=pattern_id)
-        .exclude(state=Mould.State.RETIRED)
-        .order_by("number")
-        .first()
-    )
-    if mould is None:
-        last = Mould.objects.filter(pattern_id=pattern_id).aggregate(n=Max("number"))["n"] or 0
-        mould = Mould.objects.create(pattern_id=pattern_id, number=last + 1)
-    pour = Pour.objects.create(
-        mould=mould, number=(mould.pours.aggregate(n=Max("number"))["n"] or 0) + 1
-    )
-    last = Casting.objects.filter(pattern_id=pattern_id).aggregate(n=Max("number"))["n"] or 0
-    return Casting.objects.create(pour=pour, pattern_id=pattern_id, number=last + 1, figure=figure)

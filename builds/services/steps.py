@@ -19,7 +19,8 @@ from builds.queries.steps import (
     read_workshop,
     with_traces,
 )
-from builds.services.patterns import ensure_castings, ensure_patterns
+from builds.services.castings import Planned, plan_castings
+from builds.services.patterns import ensure_patterns
 from builds.services.plans import steps_changed
 from builds.services.routes import route_for
 from company import clock
@@ -60,14 +61,37 @@ def make_steps(*, show: Show, user: User | None = None) -> Remade:
     routes = read_routes(show.company)
     guises = Guise.objects.filter(pk__in={figure.guise_id for figure in figures})
     ensure_patterns(show, list(guises.select_related("character__show")), routes)
-    ensure_castings(figures, routes)
+    planned = plan_castings(figures, routes)
     remade = _settle(show)
+    _record_castings(show, planned, user)
     if remade:
         record_change(
             company=show.company, user=user, noun="steps", row=show.pk, after=vars(remade)
         )
         steps_changed(show)
     return remade
+
+
+def _record_castings(show: Show, planned: Planned, user: User | None) -> None:
+    """Which castings went to figures from the shelf, and which moulds are wanted more."""
+    for casting in planned.from_shelf:
+        record_change(
+            company=show.company,
+            user=user,
+            noun="casting",
+            row=casting.pk,
+            before={"figure_id": None},
+            after={"figure_id": casting.figure_id, "place": "", "words": "from the shelf"},
+        )
+    for mould in planned.moulds:
+        if mould.number > 1:
+            record_change(
+                company=show.company,
+                user=user,
+                noun="mould",
+                row=mould.pk,
+                after={"number": mould.number, "words": "the others are used up"},
+            )
 
 
 def remake_steps(*, show: Show, user: User | None = None) -> Remade:
@@ -132,6 +156,8 @@ def _rests(row: Step, key: StepKey, shop: Workshop) -> bool:
     wanted_figures = {figure.id for figure in shop.wanted}
     if row.figure_id is not None:
         return row.figure_id not in wanted_figures
+    if row.mould_id is not None:
+        return True
     if row.pour_id is not None:
         return not any(row.pour_id in pours for f in shop.wanted for pours in f.pours.values())
     if row.pattern_id is not None:

@@ -14,10 +14,12 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from builds.core.progress import Hindrance
-from builds.models import Pour, Step
+from builds.models import Step
 from builds.queries.hindrances import closed_to, hindrances_of, maker_of, planned_for
 from builds.services.hours import log_work, own_role
+from builds.services.moulds import follow_step
 from builds.services.plans import steps_changed
+from builds.services.pours import follow_pour_step
 from company import clock
 from company.models import Maker, Role, User
 from company.services.changes import claim_version, record_change, snapshot
@@ -220,10 +222,9 @@ def _write(
     """Save, record what differs, and let the plan move. Says whose step it was if not one's own."""
     step.save()
     if step.pour_id is not None:
-        # The pour's own record follows its step: it is poured once, by whoever began the step.
-        Pour.objects.filter(pk=step.pour_id).update(
-            poured_at=step.finished_at, maker=step.begun_by if step.finished_at else None
-        )
+        follow_pour_step(step, before)
+    elif step.pattern_id is not None or step.mould_id is not None:
+        follow_step(step, user)
     after = snapshot(step)
     changed = [name for name in after if after[name] != before[name]]
     said: dict[str, Any] = {name: after[name] for name in changed}

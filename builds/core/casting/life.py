@@ -112,10 +112,13 @@ def is_ready(state: MouldState, now: datetime) -> Ready:
 
 
 def _rested(state: MouldState) -> datetime | None:
-    """When the mould has rested: counted from one pour to the next."""
+    """When the mould has rested, from one pour to the next: one a day means the next morning."""
     if state.last_poured is None or not state.rest_min:
         return None
-    return state.last_poured + timedelta(minutes=state.rest_min)
+    rested = state.last_poured + timedelta(minutes=state.rest_min)
+    if state.rest_min % (24 * 60):
+        return rested
+    return rested.replace(hour=0, minute=0, second=0, microsecond=0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,365 @@
+"""What came out of the mould: good, flawed or thrown out, and where each casting then is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from builds.models import Casting, Figure, GuisePart, Pour, StageAfter, Step
+from builds.models.routes import Strand
+from builds.services.plans import steps_changed
+from builds.services.pours import _finish_step, _instant, _open_pour, _record
+from company import clock
+from company.models import User
+from company.services.changes import claim_version, record_change, snapshot
+
+SHELF, SCRAP = "shelf", "scrap"
+LONGEST_REASON, LONGEST_PLACE = 200, 80
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What somebody says of one casting: its result, why it is not good, where it is put.
+
+    `use` keeps a flawed one in the figure it was poured for.
+    """
+
+    casting: Casting
+    result: str
+    reason: str = ""
+    place: str = ""
+    use: bool = False
+
+
+@transaction.atomic
+def open_pour(
+    *,
+    pour: Pour,
+    user: User,
+    verdicts: Sequence[Verdict],
+    opened_at: datetime | None = None,
+    version: int | None = None,
+) -> Pour:
+    """The mould is open: its castings are out, each with a result.
+
+    A good one goes to the figure it was poured for, else to the first figure that still waits,
+    else to its place on the shelf. One that is flawed or thrown out leaves its figure to another.
+    ValidationError where it was not poured, where more come out than the mould has cavities, or a
+    reason is missing; nothing is half saved.
+    """
+    before = _open_pour(pour, version)
+    if pour.poured_at is None:
+        raise ValidationError("It is not poured yet: record the pour before its castings.")
+    if pour.opened_at is not None:
+        raise ValidationError("It was opened already: correct a casting on its own page.")
+    pour.opened_at = _instant(opened_at, pour.drained_at or pour.poured_at, "opened_at", "opened",
+                              "drained" if pour.drained_at else "poured")  # fmt: skip
+    _check_verdicts(pour, verdicts)
+    if pour.drain_min is not None and pour.drained_at is None:
+        due = min(pour.opened_at, pour.poured_at + _minutes(pour.drain_min))
+        pour.drained_at = due
+    pour.save()
+    _finish_step(pour, user, pour.drained_at or pour.poured_at)
+    for verdict in verdicts:
+        _judge(verdict, user, pour.opened_at)
+    _record(pour, user, before)
+    _plan_anew(pour, user)
+    return pour
+
+
+def _minutes(count: int) -> Any:
+    from datetime import timedelta
+
+    return timedelta(minutes=count)
+
+
+def _check_verdicts(pour: Pour, verdicts: Sequence[Verdict]) -> None:
+    own = {c.pk for c in pour.castings.filter(struck_at=None)}  # type: ignore[attr-defined]
+    said = [verdict.casting.pk for verdict in verdicts]
+    wrong: dict[str, Any] = {}
+    if len(said) > pour.mould.cavities:
+        wrong["castings"] = (
+            f"The mould has {pour.mould.cavities} "
+            f"{'cavity' if pour.mould.cavities == 1 else 'cavities'}: {len(said)} castings cannot "
+            "have come out of one pour."
+        )
+    elif set(said) != own or len(said) != len(set(said)):
+        wrong["castings"] = "Say of each casting of this pour how it came out, once."
+    for verdict in verdicts:
+        wrong |= {
+            f"{name}_{verdict.casting.pk}": text for name, text in _wrong_with(verdict).items()
+        }
+    if wrong:
+        raise ValidationError(wrong)
+
+
+def _wrong_with(verdict: Verdict) -> dict[str, str]:
+    wrong = {}
+    reason, place = verdict.reason.strip(), verdict.place.strip()
+    if verdict.result not in Casting.Result.values:
+        wrong["result"] = f"Say how {verdict.casting} came out: good, flawed or thrown out."
+    elif verdict.result != Casting.Result.GOOD and not reason:
+        wrong["reason"] = f"Say in a word what is wrong with {verdict.casting}."
+    if len(reason) > LONGEST_REASON:
+        wrong["reason"] = f"At most {LONGEST_REASON} letters, not {len(reason)}."
+    if len(place) > LONGEST_PLACE:
+        wrong["place"] = f"At most {LONGEST_PLACE} letters, not {len(place)}."
+    return wrong
+
+
+@transaction.atomic
+def judge_casting(
+    *,
+    casting: Casting,
+    user: User,
+    result: str,
+    reason: str = "",
+    place: str = "",
+    use: bool = False,
+    version: int | None = None,
+) -> Casting:
+    """A casting judged again: a flaw found while trimming, or a verdict that was a mistake."""
+    _claim(casting, version)
+    if casting.pour.opened_at is None:
+        raise ValidationError("It is still in the mould: open that first.")
+    wrong = _wrong_with(Verdict(casting, result, reason, place, use))
+    if wrong:
+        raise ValidationError(wrong)
+    _judge(Verdict(casting, result, reason, place, use), user, clock.now())
+    _plan_anew(casting.pour, user)
+    return casting
+
+
+def _judge(verdict: Verdict, user: User, at: datetime) -> None:
+    casting = verdict.casting
+    before = snapshot(casting)
+    casting.result, casting.reason = verdict.result, " ".join(verdict.reason.split())
+    if casting.result == Casting.Result.GOOD:
+        casting.reason = ""
+    casting.judged_at, casting.judged_by = at, user
+    place = " ".join(verdict.place.split())
+    stays = verdict.use and casting.result == Casting.Result.FLAWED
+    if casting.result == Casting.Result.THROWN:
+        _leave_figure(casting, place or SCRAP)
+    elif casting.result == Casting.Result.GOOD or stays:
+        _find_figure(casting, place or casting.place)
+    else:
+        _leave_figure(casting, place or SHELF)
+    casting.version += 1
+    casting.save()
+    _record_casting(casting, user, before)
+
+
+def _leave_figure(casting: Casting, place: str) -> None:
+    """Out of its figure; what was done on it for the figure is to be done again."""
+    figure = casting.figure
+    casting.figure, casting.place = None, place
+    if figure is not None:
+        # Written at once: the figure takes the next one before this row is saved for good.
+        Casting.objects.filter(pk=casting.pk).update(figure=None, place=place)
+        do_again(figure, casting)
+
+
+def _find_figure(casting: Casting, place: str) -> None:
+    """Good: it stays in its figure, or goes to the first that waits for a later pour."""
+    if casting.figure is not None:
+        casting.place = ""
+        return
+    waiting = (
+        Casting.objects.filter(
+            pattern=casting.pattern_id,
+            pour__poured_at=None,
+            struck_at=None,
+            figure__isnull=False,
+            figure__state=Figure.State.WANTED,
+        )
+        .select_related("figure")
+        .order_by("number")
+        .first()
+    )
+    if waiting is None or place not in ("", SHELF, SCRAP):
+        casting.place = place if place not in ("", SCRAP) else SHELF
+        return
+    Casting.objects.filter(pk=waiting.pk).update(figure=None)
+    casting.figure, casting.place = waiting.figure, ""
+
+
+def do_again(figure: Figure, casting: Casting) -> list[Step]:
+    """Head work that the figure had done on a casting that left it is to be done anew.
+
+    Steps of the head strand that wait for the pour, and what of that strand waits for them. The
+    hours stay on record; the step is loose again, with a line that says why.
+    """
+    stages = _after_pour(casting)
+    steps = Step.objects.filter(
+        figure=figure, stage__in=stages, stage__strand=Strand.HEAD, begun_at__isnull=False
+    )
+    again = list(steps.filter(struck_at=None).select_related("stage", "show"))
+    for step in again:
+        step.begun_at = step.begun_by = step.finished_at = None
+        step.passed_at = step.passed_by = None
+        step.note = "\n".join(filter(None, [step.note, f"To do again: {casting} left {figure}."]))
+        step.version += 1
+        step.save()
+    return again
+
+
+def _after_pour(casting: Casting) -> set[int]:
+    """Stages that come after the pour of the casting's part, however far."""
+    company = casting.pattern.show.company_id
+    rows = StageAfter.objects.filter(stage__route__company=company)
+    follow: dict[int, set[int]] = {}
+    ahead: list[int] = []
+    for stage, after, scope, part in rows.values_list(
+        "stage", "after", "after__scope", "after__part"
+    ):
+        follow.setdefault(after, set()).add(stage)
+        if scope == "pour" and (part or "head") == casting.pattern.part:
+            ahead.append(after)
+    found: set[int] = set()
+    while ahead:
+        for stage in follow.get(ahead.pop(), ()):
+            if stage not in found:
+                found.add(stage)
+                ahead.append(stage)
+    return found
+
+
+# Where a casting is
+
+
+@transaction.atomic
+def put_casting(
+    *,
+    casting: Casting,
+    user: User,
+    figure: Figure | None = None,
+    place: str = "",
+    version: int | None = None,
+) -> Casting:
+    """Put a casting into a figure, or out of one to a place. Its figure then gets another.
+
+    Two figures whose castings change places: `swap_castings`. ValidationError where the figure
+    is of another guise's head, has one that is good, or the casting is not out or thrown out.
+    """
+    before = _claim(casting, version)
+    _check_out(casting)
+    place = " ".join(place.split())
+    if figure is not None and place:
+        raise ValidationError({"place": "Into a figure, or to a place: not both."})
+    if figure is None and not place:
+        raise ValidationError({"place": "Say where it lies, or which figure it is in."})
+    if len(place) > LONGEST_PLACE:
+        raise ValidationError({"place": f"At most {LONGEST_PLACE} letters, not {len(place)}."})
+    if figure is None:
+        _leave_figure(casting, place)
+    else:
+        _check_figure(casting, figure)
+        if casting.figure_id == figure.pk:
+            raise ValidationError({"figure": f"{casting} is in {figure} already."})
+        if casting.figure is not None:
+            _leave_figure(casting, SHELF)
+        _make_room(casting, figure)
+        casting.figure, casting.place = figure, ""
+    casting.version += 1
+    casting.save()
+    _record_casting(casting, user, before)
+    _plan_anew(casting.pour, user)
+    return casting
+
+
+@transaction.atomic
+def swap_castings(
+    *, casting: Casting, other: Casting, user: User, version: int | None = None
+) -> None:
+    """Two castings of one pattern change places: figures, shelves, or one of each."""
+    before, before_other = _claim(casting, version), snapshot(other)
+    if other.pk == casting.pk or other.pattern_id != casting.pattern_id:
+        raise ValidationError({"other": f"{other} is not a casting of the same mould."})
+    _check_out(casting)
+    _check_out(other)
+    was, lay, now, lies = casting.figure, casting.place, other.figure, other.place
+    for one in (casting, other):
+        Casting.objects.filter(pk=one.pk).update(figure=None, place="set aside")
+        if one.figure is not None:
+            do_again(one.figure, one)
+    casting.figure, casting.place, other.figure, other.place = now, lies, was, lay
+    for one, old in ((casting, before), (other, before_other)):
+        one.version += 1
+        one.save()
+        _record_casting(one, user, old)
+    _plan_anew(casting.pour, user)
+
+
+def _check_out(casting: Casting) -> None:
+    if casting.struck_at is not None or casting.result is None:
+        raise ValidationError(f"{casting} is not out of the mould yet.")
+    if casting.result == Casting.Result.THROWN:
+        raise ValidationError(f"{casting} is thrown out: judge it again before it is used.")
+
+
+def _check_figure(casting: Casting, figure: Figure) -> None:
+    uses = GuisePart.objects.filter(guise=figure.guise_id, pattern=casting.pattern_id)
+    if not uses.exists():
+        raise ValidationError(
+            {"figure": f"{casting} is no {casting.pattern.part} of {figure}: another guise's."}
+        )
+    has = _other_in(casting, figure)
+    if has is not None and has.result is not None:
+        raise ValidationError(
+            {"figure": f"{figure} has {has} already: let the two change places instead."}
+        )
+    if figure.state == Figure.State.STRUCK:
+        raise ValidationError({"figure": f"{figure} is struck from the bench."})
+
+
+def _other_in(casting: Casting, figure: Figure) -> Casting | None:
+    rows = Casting.objects.filter(figure=figure, pattern=casting.pattern_id)
+    found: Casting | None = rows.exclude(pk=casting.pk).first()
+    return found
+
+
+def _make_room(casting: Casting, figure: Figure) -> None:
+    """The casting that was planned for the figure is for nobody, or for the next that waits."""
+    Casting.objects.filter(figure=figure, pattern=casting.pattern_id).exclude(pk=casting.pk).update(
+        figure=None
+    )
+
+
+def _claim(casting: Casting, version: int | None) -> dict[str, Any]:
+    claim_version(casting, version)
+    casting.refresh_from_db()
+    if casting.struck_at is not None:
+        raise ValidationError("This casting is struck. Nothing was recorded.")
+    return snapshot(casting)
+
+
+def _plan_anew(pour: Pour, user: User) -> None:
+    from builds.services.steps import make_steps
+
+    show = pour.mould.pattern.show
+    make_steps(show=show, user=user)
+    steps_changed(show)
+
+
+def _record_casting(casting: Casting, user: User, before: dict[str, Any]) -> None:
+    after = snapshot(casting)
+    changed = [name for name in after if after[name] != before[name]]
+    record_change(
+        company=casting.pattern.show.company,
+        user=user,
+        noun="casting",
+        row=casting.pk,
+        before={name: before[name] for name in changed},
+        after={name: after[name] for name in changed},
+    )
+
+
+def verdicts_all_good(castings: Iterable[Casting]) -> list[Verdict]:
+    """Every casting of a pour good, in the figure it was poured for."""
+    return [Verdict(casting, Casting.Result.GOOD) for casting in castings]
