@@ -22,7 +22,7 @@ from builds.demo.past import (
 )
 from builds.demo.pictures import draw_sketch
 from builds.models import Figure
-from builds.services.bench import accept_count
+from builds.services.bench import accept_count, add_figure
 from builds.services.figures import edit_figure
 from builds.services.plans import make_plan, pin_up
 from company import clock
@@ -34,7 +34,7 @@ from company.services.members import invite
 from company.services.people import add_maker, edit_maker
 from scenes.models import Character, Costume, Guise, Scene, Show
 from scenes.services.cells import Wanted, as_wanted, read_cell, set_cell
-from scenes.services.costumes import edit_costume
+from scenes.services.costumes import add_costume, edit_costume
 from scenes.services.guises import edit_guise
 from scenes.services.plot import add_rule
 from scenes.services.roles import add_role
@@ -280,6 +280,17 @@ class _Laying:
         self._add(label, heron, Wanted(costume_id=self._costume(heron, "feathers"), copies=1))
         label, role, name = story.UNDECIDED
         self._add(label, self._guise(role, name), Wanted())
+        self._new_costume()
+        role, name, worn = story.SPARE_HEAD
+        boy = self._guise(role, name)
+        add_figure(
+            show=self.show,
+            user=self.lead,
+            guise=boy,
+            costume=Costume.objects.get(guise=boy, name=worn),
+            is_spare=True,
+            extent=Figure.Extent.HEAD,
+        )
         for label, role, name in story.ONE_GULL:
             guise = self._guise(role, name)
             scene = self._scene(label)
@@ -291,6 +302,23 @@ class _Laying:
                 guise=guise,
                 scene_key=scene.key,
                 wanted=[_with_one_copy(row) for row in fewer],
+            )
+
+    def _new_costume(self) -> None:
+        role, name, worn, hours = story.NEW_COSTUME
+        guise = self._guise(role, name)
+        costume = add_costume(
+            show=self.show, user=self.lead, guise=guise, name=worn, sewing_min=hours * 60
+        )
+        for label in story.NEW_COSTUME_IN:
+            scene = self._scene(label)
+            _, stands = read_cell(self.show, guise, scene.key)
+            set_cell(
+                show=self.show,
+                user=self.lead,
+                guise=guise,
+                scene_key=scene.key,
+                wanted=[replace(as_wanted(row), costume_id=costume.pk) for row in stands],
             )
 
     def _wanted_by(self) -> None:

@@ -283,6 +283,12 @@ SECOND_HERON = ("7", "The Heron", "")
 UNDECIDED = ("9", "Sister Quill", "")
 ONE_GULL = (("5", "Gulls", ""), ("7", "Gulls", ""))
 
+# Sister Quill has left her convent since: the figure that was ready in the habit is re-costumed.
+NEW_COSTUME = ("Sister Quill", "", "travelling cloak", 18)
+NEW_COSTUME_IN = ("4", "6")
+# A head in case the boy's is dropped on the road.
+SPARE_HEAD = ("Jory Tarrow", "at nine", "smock")
+
 # What the lead wants sooner than any rehearsal does, in days from this Monday: pictures for the
 # poster. With its mould still drying it cannot be in time, whatever the plan does.
 WANTED_BY = {("The Heron", "", "feathers"): 14}

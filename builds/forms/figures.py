@@ -60,7 +60,7 @@ class WearChoice(forms.ModelChoiceField):
 class FigureAddForm(forms.Form):
     """One figure more than the plot needs."""
 
-    TWIN, SPARE = "twin", "spare"
+    TWIN = "twin"
 
     wears = WearChoice(
         label="Which",
@@ -74,7 +74,9 @@ class FigureAddForm(forms.Form):
     sort = forms.ChoiceField(
         label="What for",
         choices=[(TWIN, "to play with: it counts among the figures"),
-                 (SPARE, "as a spare: counted apart, first to go")],
+                 (Figure.Extent.WHOLE, "a spare figure: counted apart, first to go"),
+                 (Figure.Extent.HEAD_HANDS, "a spare head with its hands"),
+                 (Figure.Extent.HEAD, "a spare head")],
         initial=TWIN,
     )  # fmt: skip
 
@@ -87,6 +89,13 @@ class FigureAddForm(forms.Form):
             .select_related("guise__character")
             .order_by("guise__character__position", "guise__position", "position")
         )
+
+    def asked(self) -> dict[str, Any]:
+        """What `add_figure` is asked for."""
+        costume, sort = self.cleaned_data["wears"], self.cleaned_data["sort"]
+        is_spare = sort != self.TWIN
+        extent = sort if is_spare else Figure.Extent.WHOLE
+        return {"guise": costume.guise, "costume": costume, "is_spare": is_spare, "extent": extent}
 
 
 class BorrowForm(forms.Form):

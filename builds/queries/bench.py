@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable
+from dataclasses import replace
 
 from django.db.models import Sum
 
@@ -12,6 +13,7 @@ from builds.models import Figure, WorkLog
 from builds.queries.bench_hours import with_hours
 from builds.queries.bench_lines import AGAIN, GONE, KEPT, NEW, OVER, Bench, BenchLine
 from builds.queries.matched import DraftTrack, read_matched
+from builds.queries.offers import read_offers
 from builds.queries.states import Use
 from scenes.loading import PlotRows
 from scenes.models import Costume, Show
@@ -35,6 +37,8 @@ def read_bench(show: Show) -> Bench:
         if figure.state == Figure.State.WANTED and figure.pk in last:
             lines.append(_gone_line(figure, wears[figure.pk], spent.get(figure.pk, 0)))
     lines, shared_min = with_hours(show, lines)
+    offers = read_offers(show, lines)
+    lines = [replace(line, offers=offers.get(line.key, ())) for line in lines]
     counts: dict[int, int] = defaultdict(int)
     for track in tracks:
         counts[track.guise.pk] += 1
@@ -45,6 +49,9 @@ def read_bench(show: Show) -> Bench:
         lines=tuple(sorted(lines, key=_order_of(rows))),
         extras=tuple(f for f in idle if f.state == Figure.State.WANTED and f.pk not in last),
         spares=tuple(f for f in idle if f.state == Figure.State.SPARE),
+        asked=tuple(
+            f for f in (*idle, *matched.parts) if f.state == Figure.State.SPARE and f.pk not in last
+        ),
         shared_min=shared_min,
         needed=len(tracks),
         by_guise=dict(counts),

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from builds.models import Figure
 from builds.queries.matched import DraftTrack
 from builds.queries.states import Use
 from scenes.loading import PlotRows
 from scenes.models import Costume, Count, Guise, Show
+
+if TYPE_CHECKING:
+    from builds.queries.offers import Offer
 
 KEPT, OVER, AGAIN, NEW, GONE = "kept", "over", "again", "new", "gone"
 
@@ -48,6 +52,7 @@ class BenchLine:
     is_taken: bool = False
     use: Use | None = None
     takes: tuple[Taking, ...] = ()
+    offers: tuple[Offer, ...] = ()
 
     @property
     def asks(self) -> bool:
@@ -67,7 +72,11 @@ class BenchLine:
 
 @dataclass(frozen=True)
 class Bench:
-    """Everything that the page 'To the bench' says."""
+    """Everything that the page 'To the bench' says.
+
+    `extras` are figures more than the plot needs, by the lead's choice; `spares` whole figures
+    that wait for a track; `asked` the spares, whole or a head, that were asked for as such.
+    """
 
     show: Show
     rows: PlotRows
@@ -75,6 +84,7 @@ class Bench:
     lines: tuple[BenchLine, ...] = ()
     extras: tuple[Figure, ...] = ()
     spares: tuple[Figure, ...] = ()
+    asked: tuple[Figure, ...] = ()
     shared_min: int = 0
     needed: int = 0
     by_guise: dict[int, int] = field(default_factory=dict)

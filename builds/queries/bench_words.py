@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from builds.queries.bench import AGAIN, GONE, KEPT, NEW, Bench
+from builds.models import Figure
+from builds.queries.bench import AGAIN, GONE, KEPT, NEW, OVER, Bench
 from company.models import Change
-from company.templatetags.words import count_word
+from company.templatetags.words import and_list, count_word
 from scenes.models import Guise
 
 PLOT_NOUNS = ("plot", "appearance", "change rule", "scene", "costume", "guise", "role", "show")
@@ -15,20 +16,42 @@ def say_bench(bench: Bench) -> str:
     if not bench.lines:
         return "The plot asks for no figure yet."
     if bench.is_settled:
-        more = f", and {_figures(len(bench.extras))} more by choice" if bench.extras else ""
-        return f"This draft is at the bench: {_figures(bench.needed)}{more}."
+        return f"This draft is at the bench: {say_built(bench)}."
     said = []
     for kind, words in (
         (KEPT, "stays"),
+        (OVER, "is made over"),
         (AGAIN, "is taken up again"),
         (NEW, "is new"),
-        (GONE, "is no longer needed"),
+        (GONE, "is stranded"),
     ):
         count = len(bench.of_kind(kind))
         if count:
             verb = words if count == 1 else _many(words)
             said.append(f"{count_word(count)} {verb}")
     return f"This draft needs {_figures(bench.needed)}: {', '.join(said)}."
+
+
+def say_built(bench: Bench) -> str:
+    """'it needs 11 figures, you build 12 and 1 spare head': the need a fact, the rest a choice."""
+    said, spares = f"it needs {_figures(bench.needed)}", say_spares(bench)
+    if bench.extras or spares:
+        said += f", you build {bench.built}"
+    return f"{said} and {spares}" if spares else said
+
+
+def say_spares(bench: Bench) -> str:
+    """'2 spare figures and 1 spare head', '' where none was asked for."""
+    said = []
+    for extent, one, many in (
+        (Figure.Extent.WHOLE, "spare figure", "spare figures"),
+        (Figure.Extent.HEAD_HANDS, "spare head with hands", "spare heads with hands"),
+        (Figure.Extent.HEAD, "spare head", "spare heads"),
+    ):
+        count = sum(figure.extent == extent for figure in bench.asked)
+        if count:
+            said.append(f"{count} {one if count == 1 else many}")
+    return and_list(said)
 
 
 def _many(words: str) -> str:

@@ -32,7 +32,8 @@ class DraftTrack:
 class Matched:
     """The draft's tracks with the figures that play them, by track key.
 
-    `uses` says what playing a track takes of its figure, where that is not taken to the bench.
+    `parts` are spare heads and hands, which play nothing. `uses` says what playing a track takes
+    of its figure, where that is not taken to the bench.
     """
 
     rows: PlotRows
@@ -45,12 +46,13 @@ class Matched:
     pairs: dict[str, Figure]
     pricing: Pricing
     uses: dict[str, Use]
+    parts: list[Figure]
 
 
 def read_matched(show: Show) -> Matched:
     rows, count, tracks = _read_tracks(show)
     figures = list(
-        Figure.objects.filter(show=show, extent=Figure.Extent.WHOLE)
+        Figure.objects.filter(show=show)
         .exclude(state=Figure.State.STRUCK)
         .select_related("guise__character")
         .order_by("letters", "number")
@@ -58,14 +60,16 @@ def read_matched(show: Show) -> Matched:
     wears: dict[int, list[Costume]] = defaultdict(list)
     for row in FigureCostume.objects.filter(figure__show=show).select_related("costume"):
         wears[row.figure_id].append(row.costume)
-    taken = _taken(count)
-    last = _last_stops(show)
+    parts = [figure for figure in figures if figure.extent != Figure.Extent.WHOLE]
+    figures = [figure for figure in figures if figure.extent == Figure.Extent.WHOLE]
     by_pk = {figure.pk: figure for figure in figures}
+    taken = {track: pk for track, pk in _taken(count).items() if pk in by_pk}
+    last = _last_stops(show)
     pricing = read_pricing(show.company, figures)
     matching = _Matching(tracks, figures, wears, last, taken, pricing)
     pairs = {key: by_pk[pk] for key, pk in matching.match().items()}
     uses = {key: matching.uses[key, f.pk] for key, f in pairs.items() if key in matching.free_keys}
-    return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses)
+    return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses, parts)
 
 
 def read_figures_of_stops(show: Show) -> dict[Stop, Figure]:

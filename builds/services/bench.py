@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from django.db.models import Max
+from django.db.models import Max, Q
 
 from builds.models import Figure, FigureCostume, Step, TrackFigure
 from builds.queries.bench import AGAIN, GONE, NEW, OVER, Bench, BenchLine, read_bench
+from builds.queries.offers import Offer
 from builds.queries.steps import is_touched, with_traces
 from builds.services.make_over import make_figure_over
 from builds.services.steps import make_steps
@@ -50,14 +51,16 @@ def accept_count(
     draft_number: int | None = None,
     revision: int | None = None,
     keys: Collection[str] | None = None,
+    offers: Mapping[str, int] | None = None,
 ) -> Taken:
     """Take the current draft to the bench: all of it, or the lines with these keys.
 
     The count is kept as accepted and the draft frozen with the first line. Figures that are kept
     as they are come along with any line, since they ask for nothing. Accepting again what was
-    accepted does nothing. Raises PlotMoved where the draft is no longer the one that was read
-    (`draft_number`, `revision`; None: nobody read it), ValidationError for a line that is not
-    there and for a plot that asks for no figure.
+    accepted does nothing. `offers` says for which lines, by key, a figure of another show is
+    taken up instead of making a new one. Raises PlotMoved where the draft is no longer the one
+    that was read (`draft_number`, `revision`; None: nobody read it), ValidationError for a line
+    or an offer that is not there and for a plot that asks for no figure.
     """
     lock_plot(show)
     if show.current_draft is not None:
@@ -69,12 +72,13 @@ def accept_count(
     count = _accept(store_count(show=show, user=user), user)
     bench = read_bench(show)
     _check_keys(bench, wanted, keys)
+    instead = _offered(bench, offers or {})
     taken = Taken(count)
     for line in bench.lines:
         if line.is_taken:
             continue
         if keys is None or line.key in keys or not line.asks:
-            _take_line(show, line, taken, user)
+            _take_line(show, line, taken, user, instead.get(line.key))
     make_steps(show=show, user=user)
     return taken
 
@@ -90,7 +94,9 @@ def _check_same(show: Show, draft_number: int | None, revision: int | None) -> N
 def _check_keys(bench: Bench, wanted: Bench, keys: Collection[str] | None) -> None:
     known = {line.key for line in (*bench.lines, *wanted.lines)}
     known |= {f"figure:{figure.pk}" for figure in bench.spares}
-    if keys is not None and (not keys or not known.issuperset(keys)):
+    if keys is not None and not keys:
+        raise ValidationError("Tick the lines that are to be taken first.")
+    if keys is not None and not known.issuperset(keys):
         raise ValidationError("That line is not in the draft. Load the page anew.")
 
 
@@ -113,13 +119,37 @@ def _accept(count: Count, user: User | None) -> Count:
     return count
 
 
-def _take_line(show: Show, line: BenchLine, taken: Taken, user: User | None) -> None:
+def _offered(bench: Bench, offers: Mapping[str, int]) -> dict[str, Offer]:
+    """The offers that were chosen, by line key. ValidationError for one that is gone or twice."""
+    chosen = {}
+    for line in bench.lines:
+        if line.key in offers and not line.is_taken:
+            offer = next((o for o in line.offers if o.figure.pk == offers[line.key]), None)
+            if offer is None:
+                raise ValidationError("That figure is not offered any more. Load the page anew.")
+            chosen[line.key] = offer
+    figures = [offer.figure.pk for offer in chosen.values()]
+    if len(set(figures)) < len(figures):
+        raise ValidationError("One figure cannot be taken up for two lines.")
+    return chosen
+
+
+def _take_line(
+    show: Show, line: BenchLine, taken: Taken, user: User | None, offer: Offer | None
+) -> None:
     if line.kind == GONE:
         assert line.figure is not None
         line.figure.show = show
         taken.set_aside.append(_change_state(line.figure, Figure.State.SPARE, user))
         return
-    if line.kind == NEW:
+    if offer is not None:
+        figure = offer.figure
+        make_figure_over(
+            figure=figure, use=offer.use, guise=line.guise, user=user, show=show, kept=offer.kept
+        )
+        _change_state(figure, Figure.State.WANTED, user)
+        taken.taken_up.append(figure)
+    elif line.kind == NEW:
         figure = _make_figure(show, line.guise, user)
         taken.made.append(figure)
     else:
@@ -138,17 +168,23 @@ def _take_line(show: Show, line: BenchLine, taken: Taken, user: User | None) -> 
 
 
 def _make_figure(
-    show: Show, guise: Guise, user: User | None, state: str = Figure.State.WANTED
+    show: Show,
+    guise: Guise,
+    user: User | None,
+    state: str = Figure.State.WANTED,
+    extent: str = Figure.Extent.WHOLE,
 ) -> Figure:
     """A figure with the next number ever used of its role's letters."""
     letters = guise.character.letters
-    last = Figure.objects.filter(show=show, letters=letters).aggregate(n=Max("number"))["n"] or 0
+    own = Figure.objects.filter(Q(show=show, home=None) | Q(home=show), letters=letters)
+    last = own.aggregate(n=Max("number"))["n"] or 0
     figure = Figure.objects.create(
         show=show,
         guise=guise,
         letters=letters,
         number=last + 1,
         state=state,
+        extent=extent,
         made_at=clock.now(),
     )
     record_change(
@@ -207,19 +243,26 @@ def add_figure(
     guise: Guise,
     costume: Costume | None = None,
     is_spare: bool = False,
+    extent: str = Figure.Extent.WHOLE,
 ) -> Figure:
     """One figure more than the plot needs: a twin to play with, or a spare for the worst day.
 
-    Raises ValidationError naming the field where guise or costume belong elsewhere.
+    A spare may be less than a whole figure: `extent` is then its head, or head and hands, and it
+    wears nothing. Raises ValidationError naming the field where guise or costume belong elsewhere.
     """
     lock_plot(show)
     if guise.character.show_id != show.pk:
         raise ValidationError({"guise": "Choose a guise of this show."})
     if costume is not None and costume.guise_id != guise.pk:
         raise ValidationError({"costume": f"{costume} belongs to another guise, not to {guise}."})
+    if extent not in Figure.Extent.values:
+        raise ValidationError({"extent": "A whole figure, head and hands, or a head."})
+    is_part = extent != Figure.Extent.WHOLE
+    if is_part and not is_spare:
+        raise ValidationError({"extent": "A head alone plays nothing: ask for it as a spare."})
     state = Figure.State.SPARE if is_spare else Figure.State.WANTED
-    figure = _make_figure(show, guise, user, state)
-    dress_figure(figure, [costume] if costume else [], user)
+    figure = _make_figure(show, guise, user, state, extent)
+    dress_figure(figure, [costume] if costume and not is_part else [], user)
     make_steps(show=show, user=user)
     return figure
 

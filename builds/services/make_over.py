@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection
 
-from builds.models import Figure, FigureCostume, MakeOver
+from builds.models import Figure, FigureCostume, MakeOver, Step
 from builds.queries.states import Use
 from company import clock
 from company.models import User
@@ -49,13 +49,16 @@ def make_figure_over(
             from_costume_id=dressed_in,
             from_show_id=figure.show_id,
         )
+    if moves:
+        assert show is not None
+        _move(figure, show)
     figure.guise = guise
     rows = list(MakeOver.objects.filter(figure=figure))
     figure.again = dict(Counter(key for row in rows for key in row.again))
     figure.kept = list(rows[-1].kept) if rows else []
     after = {"guise": figure.guise_id, "again": figure.again}
     if made is not None or after != before:
-        figure.save(update_fields=["guise", "again", "kept"])
+        figure.save(update_fields=["guise", "again", "kept", "show", "home", "mark"])
         record_change(
             company=figure.show.company,
             user=user,
@@ -70,3 +73,25 @@ def make_figure_over(
 def _built_in(figure: Figure) -> int | None:
     row = FigureCostume.objects.filter(figure=figure, is_built_in=True, struck_at=None).first()
     return row.costume_id if row is not None else None
+
+
+def _move(figure: Figure, show: Show) -> None:
+    """Let the show have the figure, with its steps; its number stays, marked with where it is from.
+
+    Its castings, hours and photos hang on figure and steps and come along; pours, patterns and
+    plans stay where they were made.
+    """
+    origin = figure.home or figure.show
+    figure.home = origin if origin.pk != show.pk else None
+    figure.show = show
+    figure.mark = "" if figure.home is None else _free_mark(figure, show, origin.title)
+    Step.objects.filter(figure=figure).update(show=show)
+
+
+def _free_mark(figure: Figure, show: Show, title: str) -> str:
+    """The first letters of the title's words; with a number where that is taken."""
+    initials = "".join(word[0] for word in title.split() if word[0].isalnum()).upper()[:4] or "X"
+    same = Figure.objects.filter(show=show, letters=figure.letters, number=figure.number)
+    taken = set(same.exclude(pk=figure.pk).values_list("mark", flat=True))
+    marks = [initials, *(f"{initials}{number}" for number in range(2, 100))]
+    return next(mark for mark in marks if mark not in taken)

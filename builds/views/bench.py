@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.forms.figures import BorrowForm, FigureAddForm
 from builds.queries.bench import Bench, read_bench
-from builds.queries.bench_words import say_bench, say_moved
+from builds.queries.bench_words import say_bench, say_moved, say_spares
 from builds.services.bench import PlotMoved, Taken, accept_count
 from builds.services.patterns import borrow_part
 from company.access import membership_of
@@ -40,6 +40,7 @@ def bench_accept(request: HttpRequest, pk: int) -> HttpResponse:
             draft_number=_number(request.POST.get("draft", "")),
             revision=_number(request.POST.get("revision", "")),
             keys=keys,
+            offers=_offers(request.POST),
         )
     except PlotMoved as moved:
         said = say_moved(moved.bench, request.POST.get("shown", ""))
@@ -91,6 +92,7 @@ def render_bench(
         "place": "plot",
         "bench": against,
         "lede": say_bench(against),
+        "spares_said": say_spares(against),
         "shown": ",".join(f"{guise}:{n}" for guise, n in sorted(against.by_guise.items())),
         "moved": moved,
         "refusal": refusal,
@@ -99,6 +101,15 @@ def render_bench(
         "add_form": FigureAddForm(show=show),
     }
     return render(request, "builds/bench.html", "builds/_bench.html", context, status=status)
+
+
+def _offers(sent: QueryDict) -> dict[str, int]:
+    """Figures of other shows chosen instead of new ones, by line."""
+    return {
+        name.removeprefix("instead-"): _number(str(value))
+        for name, value in sent.items()
+        if name.startswith("instead-") and value
+    }
 
 
 def _number(text: str) -> int:
@@ -111,6 +122,7 @@ def _say_taken(taken: Taken) -> str:
     for figures, verb in (
         (taken.made, "new"),
         (taken.taken_up, "taken up again"),
+        (taken.made_over, "made over"),
         (taken.set_aside, "set aside as a spare" if len(taken.set_aside) == 1 else "set aside"),
     ):
         if figures:

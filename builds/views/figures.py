@@ -69,14 +69,7 @@ def figure_add(request: HttpRequest, pk: int) -> HttpResponse:
     show = show_for(request.user, pk, Role.LEAD)
     form = FigureAddForm(request.POST, show=show)
     if form.is_valid():
-        costume = form.cleaned_data["wears"]
-        figure = add_figure(
-            show=show,
-            user=request.user,
-            guise=costume.guise,
-            costume=costume,
-            is_spare=form.cleaned_data["sort"] == FigureAddForm.SPARE,
-        )
+        figure = add_figure(show=show, user=request.user, **form.asked())
         messages.success(request, f"{figure} is new at the bench.")
         return redirect(figure.get_absolute_url())
     context = {"show": show, "place": "figures", "form": form}

@@ -125,7 +125,7 @@ def test_a_plot_without_an_appearance_is_refused() -> None:
 def test_a_line_that_is_not_there_is_refused_and_nothing_is_made(desk: Desk) -> None:
     with pytest.raises(ValidationError, match="not in the draft"):
         desk.accept(["figure:99"])
-    with pytest.raises(ValidationError, match="not in the draft"):
+    with pytest.raises(ValidationError, match="Tick the lines"):
         desk.accept([])
     assert not Figure.objects.exists()
     assert desk.show.current_draft.frozen_at is None

@@ -5,16 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.core.exceptions import ValidationError
 
 from builds.models import Casting, Figure, FigureCostume, MakeOver, Part, Step
 from builds.queries.bench import BenchLine
+from builds.queries.bench_words import say_bench, say_spares
 from builds.queries.steps import step_waits
+from builds.services.bench import accept_count, add_figure, set_figure_state
 from builds.services.figures import edit_step
 from builds.services.patterns import borrow_part
 from builds.services.steps import make_steps
 from company import clock
 from scenes.models import Guise
+from scenes.services.scenes import add_scene
 from tests.builds.desk import Desk, facts_of_bench, nothing_lost
+from tests.factories import ShowFactory
 
 pytestmark = pytest.mark.django_db
 
@@ -319,3 +324,139 @@ def test_a_guise_whose_own_figure_is_needed_is_not_robbed(desk: Desk, two_guises
     desk.wear(two_guises, "2", "jacket")
     kinds = {str(line.guise): line.kind for line in desk.bench().lines}
     assert kinds == {"Captain Pell": "kept", "Captain Pell when young": "new"}
+
+
+# A figure that another show left over
+
+
+@pytest.fixture
+def later(desk: Desk) -> Desk:
+    """The next show of the company, with P1 of the first one left over as a spare."""
+    figure = desk.figure("P1")
+    set_figure_state(figure=figure, state=Figure.State.SPARE, user=desk.lead)
+    other = Desk.__new__(Desk)
+    other.company, other.lead, other.ines = desk.company, desk.lead, desk.ines
+    other._show = ShowFactory(company=desk.company, title="Ferry Songs", reset_s=0)
+    add_scene(show=other.show, user=other.lead, label="1", length_s=300, gap_s=0)
+    add_scene(show=other.show, user=other.lead, label="2", length_s=300, gap_s=0)
+    return other
+
+
+def test_a_later_show_takes_up_a_spare_of_the_same_role(desk: Desk, later: Desk) -> None:
+    spare = desk.figure("P1")
+    before = facts_of_bench(desk.show)
+    pell = later.role("Captain Pell", "", "medals")
+    later.wear(pell, "1", "medals")
+    (line,) = later.bench().lines
+    (offer,) = line.offers
+    assert (line.kind, offer.figure.pk, offer.kept) == ("new", spare.pk, {"head", "hands", "body"})
+    assert offer.hours_min == (2 + 12 + 1 + 4 + 2) * HOUR
+    taken = accept_count(show=later.show, user=later.lead, offers={line.key: spare.pk})
+    assert [str(figure) for figure in taken.taken_up] == ["P1-TSA"]
+    spare.refresh_from_db()
+    assert (spare.number, spare.letters, spare.show_id, spare.home_id) == (
+        *(1, "P"),
+        *(later.show.pk, desk.show.pk),
+    )
+    assert (spare.public_key, spare.state) == (before["figures"][spare.pk][1], "wanted")
+    left = Step.objects.filter(show=later.show, struck_at=None, finished_at=None)
+    # Nothing is sculpted, drawn, moulded or poured for it: it brought head and body along.
+    assert {step.stage.key for step in left} == {"pattern", "sew", "unstring", "string", "true"}
+    assert later.bench().is_settled
+    # Its castings and what was done stay with it, and the first show still opens.
+    assert Casting.objects.filter(figure=spare).count() == len(before["castings"])
+    assert desk.bench().lines
+    assert not make_steps(show=desk.show)
+
+
+def test_numbers_of_both_shows_go_on_as_they_were(desk: Desk, later: Desk) -> None:
+    pell = later.role("Captain Pell", "", "medals")
+    later.wear(pell, "1", "medals", "medals")
+    first = later.bench().lines[0]
+    accept_count(show=later.show, user=later.lead, offers={first.key: desk.figure("P1").pk})
+    assert sorted(later.tags()) == ["P1", "P1-TSA"]
+    desk.wear(desk.pell, "1", "uniform", "uniform")
+    made = desk.accept().made
+    assert "P1" not in [str(figure) for figure in made]
+
+
+def test_another_role_of_the_same_size_keeps_the_body(desk: Desk, later: Desk) -> None:
+    bartle = later.role("Bartle", "", "apron")
+    Guise.objects.filter(pk__in=(desk.pell.pk, bartle.pk)).update(height_mm=590)
+    later.wear(bartle, "1", "apron")
+    (offer,) = later.bench().lines[0].offers
+    assert (offer.kept, "paint" in offer.use.over.again) == ({"body"}, True)
+    accept_count(
+        show=later.show, user=later.lead, offers={later.bench().lines[0].key: offer.figure.pk}
+    )
+    keys = {step.stage.key for step in Step.objects.filter(show=later.show, struck_at=None)}
+    assert {"sculpt-head", "pour-head", "paint"} < keys
+    figure = Figure.objects.get(pk=offer.figure.pk)
+    carve = Step.objects.get(figure=figure, stage__key="carve", struck_at=None)
+    assert carve.finished_at is not None
+
+
+def test_no_offer_without_role_size_or_kind_in_common(desk: Desk, later: Desk) -> None:
+    gulls = later.role("Gulls", "", "plain")
+    later.wear(gulls, "1", "plain")
+    assert later.bench().lines[0].offers == ()
+    with pytest.raises(ValidationError, match="not offered"):
+        accept_count(
+            show=later.show,
+            user=later.lead,
+            offers={later.bench().lines[0].key: desk.figure("P1").pk},
+        )
+    assert desk.figure("P1").show_id == desk.show.pk
+
+
+# Spares that were asked for
+
+
+@pytest.mark.parametrize(
+    ("extent", "keys"),
+    [
+        ("head", {"trim", "neck-block", "paint", "eyes", "wig"}),
+        ("head, hands", {"trim", "neck-block", "paint", "eyes", "wig"}),
+    ],
+)
+def test_a_spare_head_asks_for_the_work_on_a_head_alone(
+    desk: Desk, extent: str, keys: set[str]
+) -> None:
+    spare = add_figure(
+        show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent=extent
+    )
+    own = Step.objects.filter(figure=spare)
+    assert {step.stage.key for step in own} == keys
+    parts = set(Casting.objects.filter(figure=spare).values_list("pattern__part", flat=True))
+    assert parts == ({"head"} if extent == "head" else {"head", "hands"})
+    bench = desk.bench()
+    assert (bench.needed, bench.built, bench.asked) == (1, 1, (spare,))
+    said = "1 spare head" if extent == "head" else "1 spare head with hands"
+    assert say_bench(bench) == (
+        f"This draft is at the bench: it needs one figure, you build 1 and {said}."
+    )
+
+
+def test_spares_are_counted_apart_and_said(desk: Desk) -> None:
+    add_figure(show=desk.show, user=desk.lead, guise=desk.pell)
+    for extent in ("head", "whole"):
+        add_figure(show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent=extent)
+    bench = desk.bench()
+    assert say_spares(bench) == "1 spare figure and 1 spare head"
+    assert say_bench(bench) == (
+        "This draft is at the bench: it needs one figure, you build 2 and 1 spare figure "
+        "and 1 spare head."
+    )
+
+
+def test_a_head_alone_is_a_spare_or_nothing(desk: Desk) -> None:
+    with pytest.raises(ValidationError, match="plays nothing"):
+        add_figure(show=desk.show, user=desk.lead, guise=desk.pell, extent="head")
+    with pytest.raises(ValidationError, match="whole figure"):
+        add_figure(show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent="leg")
+
+
+def test_a_spare_head_is_never_matched_to_a_track(desk: Desk) -> None:
+    add_figure(show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent="head")
+    desk.wear(desk.pell, "2", "oilskin")
+    assert [line.kind for line in desk.bench().lines] == ["kept", "new"]
