@@ -17,14 +17,13 @@ from builds.drawings.tiled import (
 )
 from builds.loading.outlines import load_outline
 from builds.models import Drawing, DrawingPicture, GuisePart, Part
-from builds.queries.drawings import CHILDREN
 from builds.queries.sculpting import sculpt_scale
 from builds.sheets import NothingToPrint
 from company import clock
 from company.sheet_files import media_address
 from company.sheets import PaperFile, render_sheet
 from company.templatetags.words import full_day
-from scenes.models import Guise, Show
+from scenes.models import Guise
 
 LONG = "long"
 PAPERS = ("A4", "Letter", "A3", LONG)
@@ -97,17 +96,6 @@ def drawing_paper(
     title = f"{show.title}: {words}, full size"
     sheet = render_sheet("sheets/full_size.html", context, paper=KEY_PAPER[paper], title=title)
     return PaperFile(drawing_file(guise), title, (sheet,))
-
-
-def drawings_of_show(show: Show) -> list[Drawing]:
-    """The current drawings of a show's own guises, with all that is on them."""
-    found = (
-        Drawing.objects.filter(guise__character__show=show, is_current=True)
-        .select_related("guise__character__show__company")
-        .prefetch_related(*CHILDREN)
-        .order_by("guise__character__position", "guise__position", "guise__pk")
-    )
-    return list(found)
 
 
 def drawing_file(guise: Guise) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from builds.models import Drawing, GuisePart, Part
-from scenes.models import Guise
+from company.rows import CompanyRows
+from scenes.models import Guise, Show
 
 CHILDREN = ("holes", "joints", "parts", "ballast", "pictures")
 
@@ -24,6 +25,24 @@ def drawing_of(guise: Guise) -> Drawing | None:
         .first()
     )
     return current_drawing(lender) if lender is not None else None
+
+
+def list_drawings(show: Show) -> list[Drawing]:
+    """The current drawings of a show's guises, with their guises alone. One query."""
+    return list(_of_show(show))
+
+
+def drawings_of_show(show: Show) -> list[Drawing]:
+    """The same with all that is on them."""
+    return list(_of_show(show).prefetch_related(*CHILDREN))
+
+
+def _of_show(show: Show) -> CompanyRows:
+    return (
+        Drawing.objects.filter(guise__character__show=show, is_current=True)
+        .select_related("guise__character__show__company")
+        .order_by("guise__character__position", "guise__position", "guise__pk")
+    )
 
 
 def current_drawing(guise_pk: int) -> Drawing | None:

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_safe
 
 from builds.access import figure_for
 from builds.models import Figure
+from builds.queries.drawings import list_drawings
 from builds.queries.plans import latest_plan, plan_seen_by
 from builds.queries.sheets.bench import makers_of_figure
 from builds.queries.sheets.desk import Desk
@@ -125,6 +126,7 @@ def _list(request: HttpRequest, show: Show, trouble: str = "", status: int = 200
         "paper": paper_of(show.company, request.GET.get("paper", "")),
         "trouble": trouble or ("" if can_print() else NO_PANGO),
         "is_lead": _is_lead(request, show),
+        "drawings": list_drawings(show),
     }
     try:
         desk = _desk(request, show)

@@ -1,4 +1,4 @@
-"""`print_sheets "Show" --out DIR`: every bench and week sheet, and one pack of them all."""
+"""`print_sheets "Show" --out DIR`: every bench and week sheet, their pack, and every drawing."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from builds.drawing_sheets import drawing_paper
+from builds.queries.drawings import drawings_of_show
 from builds.sheets import NothingToPrint, desk_for, print_all
 from company.models import Company
 from company.services.companies import CompanyUnclear
@@ -16,7 +18,7 @@ from scenes.services.lookup import ShowUnclear, find_show
 
 
 class Command(BaseCommand):
-    help = "Print every bench sheet and week sheet of a show as PDFs."
+    help = "Print every bench sheet, week sheet and full-size drawing of a show as PDFs."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("show")
@@ -33,7 +35,11 @@ class Command(BaseCommand):
         try:
             desk = desk_for(show)
             # Everything is made before anything is written: no half a pack is left behind.
-            files = list(print_all(desk, options["paper"] or show.company.paper))
+            paper = options["paper"] or show.company.paper
+            files = list(print_all(desk, paper))
+            for drawing in drawings_of_show(show):
+                full_size = drawing_paper(drawing, paper)
+                files.append((full_size.name, full_size.pdf()))
             out.mkdir(parents=True, exist_ok=True)
             for name, pdf in files:
                 (out / name).write_bytes(pdf)
