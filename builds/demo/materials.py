@@ -12,10 +12,10 @@ from builds.services.stock import add_lot
 from company.models import User
 from scenes.models import Show
 
-# Role: sculpted in, moulded in, cast in. The heron's would foam: caught while its mould dries.
+# Role and part: sculpted in, moulded in, cast in. The heron's would foam: caught while its mould dries.
 MATERIALS = {
-    "The Heron": ("oil clay with sulphur", "plaster", "urethane resin"),
-    "Gulls": ("water clay", "plaster", "latex slip"),
+    ("The Heron", "head"): ("oil clay with sulphur", "plaster", "urethane resin"),
+    ("Gulls", "head"): ("water clay", "plaster", "latex slip"),
 }
 USUAL = ("water clay", "plaster", "neoprene slip")
 
@@ -26,6 +26,9 @@ MEASURED = {
     ("Jory Tarrow", "at sixty", "head"): (3000, 3540, (150, 140, 150)),
     ("Captain Pell", "", "head"): (3000, 3610, (155, 145, 155)),
     ("The Heron", "", "head"): (3000, 3380, (240, 110, 130)),
+    ("Jory Tarrow", "at nine", "hands"): (1000, 1062, (110, 90, 60)),
+    ("Jory Tarrow", "at sixty", "hands"): (1000, 1096, (130, 100, 65)),
+    ("Captain Pell", "", "hands"): (1000, 1110, (135, 105, 65)),
 }
 
 # What for, material, lot, how much (g or ml), opened and best before in days from this Monday.
@@ -56,7 +59,8 @@ OWN_PAIR = {
 def choose_demo_materials(show: Show, lead: User) -> None:
     """Say of every mould what it is sculpted, moulded and cast in."""
     for mould in _moulds(show):
-        sculpt, moulded, cast = MATERIALS.get(mould.pattern.made_for.character.name, USUAL)
+        part = (mould.pattern.made_for.character.name, mould.pattern.part)
+        sculpt, moulded, cast = MATERIALS.get(part, USUAL)
         choose_materials(
             mould=mould, user=lead, version=None, sculpt=sculpt, moulded=moulded, cast=cast
         )

@@ -24,6 +24,15 @@ from scenes.forms.fields import LengthField, MassField, MeasureField, WholeNumbe
 _VOLUME_WORDS = ("ml", "l", "cl", "oz.", "cm3", "cm³", "in3", "qt", "gal", "pt")
 
 
+# As the groups of fields stand below the question.
+WAYS = (
+    MouldAmounts.Way.SIZE,
+    MouldAmounts.Way.WATER,
+    MouldAmounts.Way.WEIGHT,
+    MouldAmounts.Way.KNOWN,
+)
+
+
 class VolumeField(MeasureField):
     """A volume as '860', '1.2 l' or '29 fl oz'; whole millilitres inside."""
 
@@ -136,7 +145,7 @@ class AmountsForm(forms.Form):
     version = forms.IntegerField(widget=forms.HiddenInput)
     way = forms.ChoiceField(
         label="How do you know the volume of the part?",
-        choices=MouldAmounts.Way.choices,
+        choices=[(way.value, way.label) for way in WAYS],
         widget=forms.RadioSelect,
     )
     length_mm = LengthField(label="Front to back", required=False)

@@ -14,7 +14,7 @@ from builds.queries.materials import Materials, closed_words
 from builds.queries.sculpting import SculptAt, sculpt_scale_of
 from company.core.measures import format_length
 from company.models import Company
-from company.templatetags.words import and_list, hours
+from company.templatetags.words import FIXED, and_list, hours
 
 LAST_WORD = "The maker's own data sheet and your local rules come first."
 DAY_MIN = 24 * 60
@@ -69,7 +69,8 @@ class Advice:
     pour_moments: tuple[Moment, ...]
     mould_cautions: tuple[Caution, ...]
     pour_cautions: tuple[Caution, ...]
-    sources: tuple[str, ...]
+    mould_sources: tuple[str, ...]
+    pour_sources: tuple[str, ...]
     typed_at: Any = None
 
     @property
@@ -119,9 +120,8 @@ def advice_for(mould: Mould, *, materials: Materials | None = None) -> Advice:
         pour_moments=_pour_moments(mould, cast),
         mould_cautions=_cautions(moulded),
         pour_cautions=_cautions(cast),
-        sources=tuple(
-            dict.fromkeys(s for m in (moulded, cast) if m is not None for s in m.sources if s)
-        ),
+        mould_sources=moulded.sources if moulded else (),
+        pour_sources=cast.sources if cast else (),
         typed_at=row.at if row else None,
     )
 
@@ -182,6 +182,11 @@ def is_metric(company: Company) -> bool:
     return company.units == Company.Units.METRIC
 
 
+def say_amount(amount: float, unit: str, metric: bool) -> str:
+    """An amount as weighed or poured; number and unit stay together at a line's end."""
+    return format_amount(amount, unit, is_metric=metric).replace(" ", FIXED)
+
+
 def _part_lines(mould: Mould, amounts: Amounts, company: Company) -> tuple[Line, ...]:
     if amounts.part_ml is None:
         return ()
@@ -190,7 +195,7 @@ def _part_lines(mould: Mould, amounts: Amounts, company: Company) -> tuple[Line,
         head_mm = wanted_size(mould) or 0
         length = format_length(head_mm, is_metric=is_metric(company))
         note = f"a guess from the head's height of {length}: weigh it or displace water"
-    text = format_amount(amounts.part_ml, "ml", is_metric=is_metric(company))
+    text = say_amount(amounts.part_ml, "ml", is_metric(company))
     return (Line("The part as sculpted", text, note),)
 
 
@@ -198,12 +203,12 @@ def _block_lines(mould: Mould, amounts: Amounts, company: Company) -> tuple[Line
     """The whole mould, and one part of it where there are several of the same mix."""
     metric = is_metric(company)
     lines = [
-        Line(part.name.capitalize(), format_amount(part.amount, part.unit, is_metric=metric))
+        Line(_capital(part.name), say_amount(part.amount, part.unit, metric))
         for part in amounts.block
     ]
     if mould.parts > 1 and amounts.block:
         each = and_list(
-            f"{format_amount(part.amount / mould.parts, part.unit, is_metric=metric)} {part.name}"
+            f"{say_amount(part.amount / mould.parts, part.unit, metric)} {part.name}"
             for part in amounts.block
         )
         note = "the same mix in each, or the wall comes out uneven"
@@ -219,7 +224,7 @@ def pour_lines(
     if cast is not None and (cast.is_slip or cast.measured_by == "volume"):
         return _slip_lines(mould, amounts, cast, metric)
     lines = [
-        Line(part.name.capitalize(), format_amount(part.amount, part.unit, is_metric=metric))
+        Line(_capital(part.name), say_amount(part.amount, part.unit, metric))
         for part in amounts.pour
     ]
     if amounts.is_small_batch:
@@ -231,10 +236,10 @@ def _slip_lines(mould: Mould, amounts: Amounts, cast: Material, metric: bool) ->
     fill_ml, stays_ml = fill_of(mould, amounts)
     if fill_ml is None:
         return ()
-    lines = [Line("Fill", f"{format_amount(fill_ml, 'ml', is_metric=metric)} of {cast.name}")]
+    lines = [Line("Fill", f"{say_amount(fill_ml, 'ml', metric)} of {cast.name}")]
     if stays_ml is not None and stays_ml < fill_ml:
-        stays = format_amount(stays_ml, "ml", is_metric=metric)
-        back = format_amount(fill_ml - stays_ml, "ml", is_metric=metric)
+        stays = say_amount(stays_ml, "ml", metric)
+        back = say_amount(fill_ml - stays_ml, "ml", metric)
         lines.append(Line("Stays in the mould", stays, f"about {back} goes back, strained"))
     return tuple(lines)
 
@@ -266,6 +271,8 @@ def _mould_moments(mould: Mould, moulded: Material | None) -> tuple[Moment, ...]
     dry = mould.dry_min if mould.dry_min is not None else times.ready_min
     if dry:
         found.append(Moment("First used after", _long(dry), dry))
+    if moulded.wall:
+        found.append(Moment("Wall", moulded.wall))
     if times.words:
         found.append(Moment("", times.words))
     if moulded.temperature:
@@ -289,6 +296,8 @@ def _pour_moments(mould: Mould, cast: Material | None) -> tuple[Moment, ...]:
         found.append(Moment("Wall", cast.wall))
     if times.rest_min is not None:
         found.append(Moment("", "One casting a mould a day."))
+    if cast.is_slip:
+        found.append(Moment("", "It may stay closed longer: open it when somebody is in."))
     if times.words:
         found.append(Moment("", times.words))
     if cast.temperature:

@@ -40,6 +40,8 @@ class SculptAt:
         if not self.scale.is_range:
             return ""
         low, high = self.scale.range_mm(wanted_mm or EXAMPLE_MM)
+        if low == high:
+            return ""
         return (
             f"Between {_length(company, low)} and {_length(company, high)} by the range that is "
             "told of this material: a trial bar says which."

@@ -11,11 +11,10 @@ from builds.core.casting.amounts import PLASTERS, Amounts, work_out
 from builds.core.casting.mixes import Measured
 from builds.core.casting.shopping import Need, Use, add_up, to_buy
 from builds.core.casting.values import Kind
-from builds.core.casting.weighing import format_amount
-from builds.models import Mould, Plan, PlannedStep, StageAfter, Step
-from builds.models.routes import Scope
-from builds.queries.casting_advice import fill_of, is_metric, setting_of, typed_of
+from builds.models import Mould, Plan, PlannedStep, Step
+from builds.queries.casting_advice import fill_of, is_metric, say_amount, setting_of, typed_of
 from builds.queries.materials import Materials
+from builds.queries.sheets.casting_cards import moulding_stages
 from builds.queries.sheets.desk import plan_for_sheets
 from builds.queries.stock import LotLine, in_stock, shelf
 from company import clock
@@ -140,7 +139,7 @@ def read_shopping(
     if plan is None:
         return Shopping(show, weeks, until, False, False, (), (), ())
     known = Materials(company)
-    rows = _coming(plan, until, company)
+    rows = _coming(plan, today, until, company)
     moulds = _moulds_of(rows, show)
     taken: list[_Taken] = []
     unknown: list[str] = []
@@ -160,7 +159,7 @@ def read_shopping(
     )
 
 
-def _coming(plan: Plan, until: date, company: Company) -> list[tuple[Step, date]]:
+def _coming(plan: Plan, today: date, until: date, company: Company) -> list[tuple[Step, date]]:
     """Steps of the plan that begin until a day, each once, with its first day."""
     zone = ZoneInfo(company.time_zone)
     rows = PlannedStep.objects.filter(
@@ -168,7 +167,7 @@ def _coming(plan: Plan, until: date, company: Company) -> list[tuple[Step, date]
     ).select_related("step__stage", "step__pour", "step__mould")
     first: dict[int, tuple[Step, date]] = {}
     for row in rows.order_by("start", "pk"):
-        day = row.start.astimezone(zone).date()
+        day = max(row.start.astimezone(zone).date(), today)
         if day <= until and row.step_id not in first:
             first[row.step_id] = (row.step, day)
     return list(first.values())
@@ -186,13 +185,7 @@ def _moulds_of(
     )
     by_pk = {mould.pk: mould for mould in moulds}
     newest = {mould.pattern_id: mould for mould in moulds}
-    making = set(
-        StageAfter.objects.filter(
-            stage__scope=Scope.POUR,
-            after__scope=Scope.GUISE,
-            stage__route__company=show.company_id,
-        ).values_list("after_id", flat=True)
-    )
+    making = moulding_stages(show)
     found: dict[int, tuple[Mould | None, str]] = {}
     for step, _ in rows:
         if step.pour is not None:
@@ -297,9 +290,9 @@ def _line(
     uses = dict.fromkeys(take.what for take in own)
     return ShoppingLine(
         name=known.label(kind, key),
-        wanted=format_amount(need.wanted, need.unit, is_metric=metric),
-        there=format_amount(there, need.unit, is_metric=metric) if there else "none",
-        buy=format_amount(missing, need.unit, is_metric=metric) if missing else "",
+        wanted=say_amount(need.wanted, need.unit, metric),
+        there=say_amount(there, need.unit, metric) if there else "none",
+        buy=say_amount(missing, need.unit, metric) if missing else "",
         why=_why(own, list(uses)),
         first=min(take.first for take in own),
         is_short=missing > 0,

@@ -8,9 +8,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from builds.core.casting.amounts import PLASTERS
-from builds.core.casting.weighing import format_amount
 from builds.models import Lot
-from builds.queries.casting_advice import is_metric
+from builds.queries.casting_advice import is_metric, say_amount
 from builds.queries.materials import Materials
 from company import clock
 from company.models import Company
@@ -52,7 +51,7 @@ def _line(lot: Lot, known: Materials, today: date, *, metric: bool) -> LotLine:
     return LotLine(
         lot=lot,
         name=known.label(lot.kind, lot.material),
-        left=format_amount(lot.left, lot.unit, is_metric=metric),
+        left=say_amount(lot.left, lot.unit, metric),
         warning=words,
         is_past=is_past,
     )

@@ -13,7 +13,8 @@ from django.utils.safestring import SafeString
 
 from builds.core.casting.values import Kind
 from builds.core.casting.will_it_set import Part as SetPart
-from builds.models import Mould, Plan, PlannedStep, Pour
+from builds.models import Mould, Plan, PlannedStep, Pour, StageAfter
+from builds.models.routes import Scope
 from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Line, advice_for
 from builds.queries.materials import Materials
 from builds.queries.sheets.bench import plain_link
@@ -22,6 +23,7 @@ from builds.queries.stock import LotLine, shelf
 from company import clock
 from company.sheets import draw_code
 from company.templatetags.words import and_list, day, full_day, long_day
+from scenes.models import Show
 
 MOULD_ROWS = (
     "pattern__show__company",
@@ -37,6 +39,7 @@ class CardMoment:
     word: str
     after: str
     planned: str
+    is_limit: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,7 +129,7 @@ def mould_card(mould: Mould, desk: CardDesk, row: PlannedStep | None = None) -> 
         show=mould.pattern.show.title,
         name=mould.pattern.name,
         tag=f"{mould.pattern.code} mould {mould.number}",
-        who=_who(row, desk.zone),
+        who=_made_words(mould, desk.zone) or _who(row, desk.zone),
         **_code(reverse("builds:mould_detail", args=[mould.pk])),
         facts=_mould_facts(mould, advice, desk),
         **_set(advice),
@@ -140,7 +143,7 @@ def mould_card(mould: Mould, desk: CardDesk, row: PlannedStep | None = None) -> 
         lots=_lots(desk, Kind.MOULD, mould.material),
         cautions=advice.mould_cautions,
         last_word=LAST_WORD,
-        sources=advice.sources,
+        sources=advice.mould_sources,
         printed_from=desk.source,
     )
 
@@ -169,7 +172,7 @@ def pour_card(pour: Pour, desk: CardDesk, row: PlannedStep | None = None) -> Cas
         lots=_lots(desk, Kind.CAST, mould.casting_material),
         cautions=advice.pour_cautions,
         last_word=LAST_WORD,
-        sources=advice.sources,
+        sources=advice.pour_sources,
         printed_from=desk.source,
     )
 
@@ -192,6 +195,10 @@ def _who(row: PlannedStep | None, zone: ZoneInfo) -> str:
     return f"for {names}, {long_day(start)} at {start:%H:%M} if the hours hold"
 
 
+def _made_words(mould: Mould, zone: ZoneInfo) -> str:
+    return f"made on {_day_of(mould.made_at, zone)}" if mould.made_at else ""
+
+
 def _mould_facts(mould: Mould, advice: Advice, desk: CardDesk) -> tuple[Fact, ...]:
     found = [
         Fact("Sculpted in", advice.sculpt or "not chosen yet:", has_line=not advice.sculpt),
@@ -200,6 +207,7 @@ def _mould_facts(mould: Mould, advice: Advice, desk: CardDesk) -> tuple[Fact, ..
         Fact("Cast in", advice.cast or "not chosen yet:", has_line=not advice.cast),
         Fact("Parts", f"{mould.parts}, for {mould.cavities} at a time"),
         Fact("Good for", f"about {mould.life} castings"),
+        Fact("Wall", next((m.text for m in advice.mould_moments if m.word == "Wall"), "")),
         Fact("Made on", _day_of(mould.made_at, desk.zone), has_line=mould.made_at is None),
         Fact("Lot", "opened on", has_line=True),
         Fact("Note", mould.note),
@@ -245,7 +253,8 @@ def _mould_clock(advice: Advice, start: datetime | None, zone: ZoneInfo) -> tupl
             continue
         due = at + timedelta(minutes=moment.minutes) if at else None
         is_limit = moment.word.startswith("Use the mix")
-        found.append(CardMoment(moment.word, moment.text, "" if is_limit else _when(due, zone)))
+        planned = "" if is_limit else _when(due, zone)
+        found.append(CardMoment(moment.word, moment.text, planned, is_limit))
         if not is_limit:
             at = due
     return tuple(found)
@@ -261,7 +270,8 @@ def _pour_clock(
             continue
         due = at + timedelta(minutes=moment.minutes) if at else None
         is_limit = moment.word.startswith("Use the mix")
-        found.append(CardMoment(moment.word, moment.text, "" if is_limit else _when(due, zone)))
+        planned = "" if is_limit else _when(due, zone)
+        found.append(CardMoment(moment.word, moment.text, planned, is_limit))
         # Topping up goes on beside the dwell; what comes after is counted from the one before.
         if not is_limit and not moment.word.startswith("Top up"):
             at = due
@@ -316,3 +326,70 @@ def planned_row(plan: Plan | None, **step: object) -> PlannedStep | None:
         plan=plan, step__struck_at=None, **{f"step__{name}": value for name, value in step.items()}
     )
     return rows.select_related("maker", "second", "step__stage").order_by("start").first()
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedCard:
+    """A pour or a mould that the plan still holds: what its paper is called, whose, when."""
+
+    pour: Pour | None
+    mould: Mould
+    row: PlannedStep
+
+    @property
+    def makers(self) -> tuple[int, ...]:
+        """Ids of the people who do it."""
+        return tuple(pk for pk in (self.row.maker_id, self.row.second_id) if pk is not None)
+
+
+def planned_cards(show: Show, rows: list[PlannedStep]) -> list[PlannedCard]:
+    """A card for each pour and each mould in the rows of a plan, in their order.
+
+    Six queries, whatever the rows.
+    """
+    making = moulding_stages(show)
+    first = {row.step_id: row for row in reversed(rows)}
+    pours = {
+        pour.pk: pour
+        for pour in read_pours([r.step.pour_id for r in first.values() if r.step.pour_id])
+        if pour.struck_at is None
+    }
+    moulds = list(
+        Mould.objects.filter(pattern__show=show)
+        .exclude(state=Mould.State.RETIRED)
+        .select_related(*MOULD_ROWS)
+        .order_by("number")
+    )
+    by_pk = {mould.pk: mould for mould in moulds}
+    newest = {mould.pattern_id: mould for mould in moulds}
+    cards = []
+    for row in sorted(first.values(), key=lambda row: (row.start, row.pk)):
+        step = row.step
+        pour = pours.get(step.pour_id or 0)
+        if pour is not None:
+            cards.append(PlannedCard(pour, pour.mould, row))
+            continue
+        is_making = step.pattern_id is not None and step.stage_id in making
+        mould = by_pk.get(step.mould_id or 0) or (
+            newest.get(step.pattern_id or 0) if is_making else None
+        )
+        if mould is not None:
+            cards.append(PlannedCard(None, mould, row))
+    return cards
+
+
+def draw_card(card: PlannedCard, desk: CardDesk) -> CastingCard:
+    """The card of a planned pour or mould."""
+    if card.pour is not None:
+        return pour_card(card.pour, desk, card.row)
+    return mould_card(card.mould, desk, card.row)
+
+
+def moulding_stages(show: Show) -> set[int]:
+    """Ids of the stages that make a mould: done for a part, and waited for by its pour."""
+    rows = StageAfter.objects.filter(
+        stage__scope=Scope.POUR,
+        after__scope=Scope.GUISE,
+        stage__route__company=show.company_id,
+    )
+    return set(rows.values_list("after_id", flat=True))
