@@ -16,7 +16,9 @@ def say_bench(bench: Bench) -> str:
     if not bench.lines:
         return "The plot asks for no figure yet."
     if bench.is_settled:
-        return f"This draft is at the bench: {say_built(bench)}."
+        is_more = bench.extras or bench.asked
+        said = say_built(bench) if is_more else _figures(bench.needed)
+        return f"This draft is at the bench: {said}."
     said = []
     for kind, words in (
         (KEPT, "stays"),
