@@ -19,9 +19,11 @@ from builds.models import (
     Equipment,
     Figure,
     GuisePart,
+    Mould,
     Photo,
     Plan,
     PlanRun,
+    Pour,
     Route,
     Stage,
     Step,
@@ -31,11 +33,14 @@ from builds.services.bench import accept_count, add_figure
 from builds.services.equipment import add_equipment
 from builds.services.figures import edit_figure
 from builds.services.hours import log_work
+from builds.services.materials import add_own_material, add_own_pair, strike_own_material
+from builds.services.mould_materials import choose_materials
 from builds.services.patterns import borrow_part
 from builds.services.photos import add_photo
 from builds.services.plan_runs import ask_for_better
 from builds.services.plans import make_plan, pin_up
 from builds.services.stages import add_stage, strike_stage
+from builds.services.stock import add_lot
 from builds.services.work import begin_step, call_lead, finish_step
 from company import clock
 from company.models import Company, Craft, Maker, Membership, Role, User
@@ -87,6 +92,7 @@ class Laid:
         self._sketches()
         self._bench()
         self._work()
+        self._materials()
         self._plans()
         self._since()
 
@@ -306,6 +312,28 @@ class Laid:
         size = len(upload.getbuffer())
         return add_photo(subject=subject, user=user, upload=upload, size=size, words="as it lies")
 
+    def _materials(self) -> None:
+        more = {"company": self.company, "user": self.lead}
+        self.own_material = add_own_material(
+            **more, values={"kind": "sculpt", "name": "grey clay", "like": "water clay"}
+        )
+        self.struck_material = strike_own_material(
+            material=add_own_material(**more, values={"kind": "cast", "name": "old slip"}),
+            user=self.lead,
+        )
+        pair = {"table": "sculpt", "first": "wax", "second": "plaster", "verdict": "yes"}
+        self.own_pair = add_own_pair(**more, values=pair | {"reason": "It parted well."})
+        lot = {"kind": "mould", "material": "plaster", "code": "P-7", "unit": "g", "left": 5000}
+        self.lot = add_lot(**more, values=lot | {"best_before": self.day(9)})
+        rows = Mould.objects.filter(pattern__show=self._show).select_related(
+            "pattern__show__company", "pattern__made_for__character"
+        )
+        chosen = {"sculpt": "water clay", "moulded": "plaster", "cast": "latex slip"}
+        for mould in rows:
+            choose_materials(mould=mould, user=self.lead, version=None, **chosen)
+        self.head_mould: Mould = rows.get(pattern__made_for=self.jory, pattern__part="head")
+        self.head_pour: Pour = Pour.objects.filter(mould=self.head_mould).earliest("number")
+
     def _plans(self) -> None:
         self.pinned: Plan = make_plan(show=self.show, user=self.lead, work=0)
         pin_up(plan=self.pinned, user=self.lead)
@@ -317,7 +345,6 @@ class Laid:
         self._behind_the_stage()
         self.rule: ChangeRule = ChangeRule.objects.get(draft=self.show.current_draft)
         self.draft_plan: Plan = make_plan(show=self.show, user=self.lead, work=0)
-
 
     def _behind_the_stage(self) -> None:
         """A way, a trick build, a pin on what is so already, and the count with people."""

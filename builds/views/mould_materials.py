@@ -8,10 +8,11 @@ from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods
+from django.views.decorators.http import require_POST, require_safe
 
 from builds.core.casting.amounts import PLASTERS
 from builds.core.casting.values import Kind
+from builds.core.casting.will_it_set import Answer
 from builds.forms.materials import MouldMaterialsForm
 from builds.forms.stock import AmountsForm
 from builds.models import Mould
@@ -45,60 +46,74 @@ def page_context(request: HttpRequest, mould: Mould) -> dict[str, Any]:
     }
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 def mould_materials(request: HttpRequest, pk: int) -> HttpResponse:
-    """Choose the three materials: the answer comes at once, the maker decides."""
-    mould = mould_of(request, pk, Role.READER if request.method != "POST" else Role.LEAD)
-    known = Materials(mould.pattern.show.company)
-    data = request.POST if request.method == "POST" else None
-    form = MouldMaterialsForm(data, mould=mould, known=known)
-    if data is not None and form.is_valid():
+    """The three materials and the answer to them."""
+    return _show_materials(request, mould_of(request, pk, Role.READER))
+
+
+@require_POST
+def mould_choose(request: HttpRequest, pk: int) -> HttpResponse:
+    """Choose the three materials: wrong pairs warn, the maker decides."""
+    mould = mould_of(request, pk, Role.LEAD)
+    form = MouldMaterialsForm(
+        request.POST, mould=mould, known=Materials(mould.pattern.show.company)
+    )
+    if form.is_valid():
         try:
             choose_materials(
                 mould=mould,
-                user=request.user,
+                user=request.user,  # type: ignore[arg-type]
                 version=form.cleaned_data["version"],
                 **form.values(),
             )
-            advice = advice_for(mould)
-            if advice.answer.warns:
-                verdict = advice.answer.verdict
-                messages.warning(request, f"Kept as you chose. Will it set: {verdict}.")
-            else:
-                messages.success(request, "Kept. It will set.")
+            _say(request, advice_for(mould).answer)
             return redirect("builds:mould_materials", mould.pk)
         except ValidationError as wrong:
             mould.refresh_from_db()
             add_problems(form, wrong)
+    return _show_materials(request, mould, form=form, status=422)
+
+
+def _say(request: HttpRequest, answer: Answer) -> None:
+    if answer.warns:
+        messages.warning(request, f"Kept as you chose. Will it set: {answer.verdict}.")
+    else:
+        messages.success(request, "Kept. It will set.")
+
+
+def _show_materials(
+    request: HttpRequest,
+    mould: Mould,
+    *,
+    form: MouldMaterialsForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    known = Materials(mould.pattern.show.company)
     context = page_context(request, mould) | {
-        "form": form,
+        "form": form or MouldMaterialsForm(mould=mould, known=known),
         "advice": advice_for(mould, materials=known),
         "company": mould.pattern.show.company,
     }
-    status = 422 if form.errors else 200
     return render(request, "builds/mould_materials.html", context=context, status=status)
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 def mould_amounts(request: HttpRequest, pk: int) -> HttpResponse:
-    """What to weigh out for the mould block and for one pour; what was typed is kept."""
-    mould = mould_of(request, pk, Role.READER if request.method != "POST" else Role.MAKER)
-    company = mould.pattern.show.company
-    known = Materials(company)
-    data = request.POST if request.method == "POST" else None
-    cast = known.find(Kind.CAST, mould.casting_material)
-    form = AmountsForm(
-        data,
-        company=company,
-        amounts=amounts_of(mould),
-        is_plaster=known.likes.get(mould.material, mould.material) in PLASTERS,
-        is_slip=cast is not None and cast.is_slip,
-    )
-    if data is not None and form.is_valid():
+    """What to weigh out for the mould block and for one pour."""
+    return _show_amounts(request, mould_of(request, pk, Role.READER))
+
+
+@require_POST
+def amounts_set(request: HttpRequest, pk: int) -> HttpResponse:
+    """Keep what was measured, and work the amounts out anew."""
+    mould = mould_of(request, pk, Role.MAKER)
+    form = _amounts_form(mould, Materials(mould.pattern.show.company), request.POST)
+    if form.is_valid():
         try:
             set_amounts(
                 mould=mould,
-                user=request.user,
+                user=request.user,  # type: ignore[arg-type]
                 version=form.cleaned_data["version"],
                 values=form.values(),
             )
@@ -106,10 +121,30 @@ def mould_amounts(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("builds:mould_amounts", mould.pk)
         except ValidationError as wrong:
             add_problems(form, wrong)
-            mould = mould_of(request, pk, Role.MAKER)
+    return _show_amounts(request, mould_of(request, pk, Role.MAKER), form=form, status=422)
+
+
+def _amounts_form(mould: Mould, known: Materials, data: Any = None) -> AmountsForm:
+    cast = known.find(Kind.CAST, mould.casting_material)
+    return AmountsForm(
+        data,
+        company=mould.pattern.show.company,
+        amounts=amounts_of(mould),
+        is_plaster=known.likes.get(mould.material, mould.material) in PLASTERS,
+        is_slip=cast is not None and cast.is_slip,
+    )
+
+
+def _show_amounts(
+    request: HttpRequest,
+    mould: Mould,
+    *,
+    form: AmountsForm | None = None,
+    status: int = 200,
+) -> HttpResponse:
+    known = Materials(mould.pattern.show.company)
     context = page_context(request, mould) | {
-        "form": form,
+        "form": form or _amounts_form(mould, known),
         "advice": advice_for(mould, materials=known),
     }
-    status = 422 if form.errors else 200
     return render(request, "builds/mould_amounts.html", context=context, status=status)

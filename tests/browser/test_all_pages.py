@@ -25,9 +25,12 @@ FILES = {
     "scenes:sketch_file",
     "builds:photo_file",
     "builds:sheet_figure",
+    "builds:sheet_mould",
     "builds:sheet_pack",
     "builds:sheet_plot",
+    "builds:sheet_pour",
     "builds:sheet_register",
+    "builds:sheet_shopping",
     "builds:sheet_wall",
     "builds:sheet_week",
 }
