@@ -9,8 +9,9 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from builds.models import Step, WorkLog
+from builds.models import MakeOver, Step, WorkLog
 from builds.services.work import finish_step
+from company import clock
 from company.models import Maker, Role
 from tests.browser.conftest import PHONE, OpenPage
 from tests.builds.desk import Desk
@@ -130,10 +131,39 @@ def test_somebody_else_changed_the_plot_meanwhile(desk: Desk, open_page: OpenPag
     expect(page.locator("#lede")).to_have_text("This draft is at the bench: three figures.")
 
 
+def test_ticked_lines_of_a_later_draft_are_taken_and_the_rest_waits(
+    desk: Desk, open_page: OpenPage, width: int, find_faults: Callable[[Page], list[str]]
+) -> None:
+    desk.accept()
+    jory = desk.figure("J1").guise
+    Step.objects.filter(figure=desk.figure("J1")).update(
+        begun_at=clock.now(), finished_at=clock.now()
+    )
+    desk.wear(jory, "1", "coat of the harbour master in winter")
+    desk.wear(jory, "3", "nightshirt")
+    page = open_page(desk.lead, width)
+    page.goto(f"/shows/{desk.show.pk}/bench/")
+    expect(page.locator("#lede")).to_contain_text("one is made over")
+    expect(page.locator("#bench")).to_contain_text("Unstring and change costume")
+    assert find_faults(page) == []
+    assert fits(page)
+    page.get_by_role("checkbox", name="Take this line: J1").check()
+    page.get_by_role("button", name="Take the ticked lines").click()
+    expect(page.locator("#messages")).to_contain_text("J1 made over.")
+    assert desk.tags() == ["A1", "J1"]
+    assert desk.figure("J1").again == {"unstring": 1, "string": 1, "true": 1}
+    page.get_by_role("button", name="Take the ticked lines").click()
+    expect(page.get_by_role("alert")).to_contain_text("Tick the lines")
+    page.get_by_role("button", name="Take it all to the bench").click()
+    expect(page.locator("#messages")).to_contain_text("J2 new.")
+    assert MakeOver.objects.count() == 1
+
+
 def test_it_all_works_without_javascript(desk: Desk, open_page: OpenPage) -> None:
     page: Any = open_page(desk.lead, javascript=False)
     page.goto(f"/shows/{desk.show.pk}/bench/")
-    page.get_by_role("button", name=re.compile("Make it.*Jory")).click()
+    page.get_by_role("checkbox", name=re.compile("Take this line: Jory")).check()
+    page.get_by_role("button", name="Take the ticked lines").click()
     expect(page.locator("#messages")).to_contain_text("J1 new.")
     page.goto(f"/shows/{desk.show.pk}/figures/?late=1")
     expect(page.locator("#figure-table")).to_contain_text("No figure is left by these filters")
