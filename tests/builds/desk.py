@@ -116,7 +116,7 @@ def facts_of_bench(show: Show) -> dict[str, Any]:
         "photos": {p.pk: (p.figure_id, p.step_id, p.file.name) for p in Photo.objects.all()},
         "castings": {
             c.pk: (c.code, c.figure_id, c.pour_id)
-            for c in Casting.objects.filter(pattern__show=show)
+            for c in Casting.objects.filter(pattern__show=show, figure__isnull=False)
         },
         "steps": {
             s.pk: (

@@ -23,7 +23,7 @@ from builds.services.hours import log_work
 from builds.services.photos import add_photo
 from builds.services.work import finish_step
 from company import clock
-from company.models import Change
+from company.models import Change, Maker
 from company.services.changes import StaleEdit
 from scenes.models import Count, Show
 from scenes.services.drafts import open_draft
@@ -381,6 +381,7 @@ class RandomEdits(TestCase):
     @settings(max_examples=12, suppress_health_check=[HealthCheck.too_slow])
     def test_whatever_happens_nothing_is_lost(self, edits: list[tuple[str, int, Any]]) -> None:
         desk = Desk(scenes=3)
+        Maker.objects.filter(pk=desk.ines.pk).update(is_saw_trained=True)
         guise = desk.role("Jory Tarrow", "at sixty", "coat", "gown", "smock")
         facts = facts_of_bench(desk.show)
         numbers: set[str] = set()
