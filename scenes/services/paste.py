@@ -47,7 +47,7 @@ def paste_block(
         user=user,
         noun="paste",
         row=draft.pk,
-        said=_say(looked.plan),
+        said=f"a block pasted: {say_plan(looked.plan)}",
         before={"draft": number, "appearances": before},
         after={
             "draft": draft.number,
@@ -117,7 +117,7 @@ def _row(
     return row
 
 
-def _say(plan: PastePlan) -> str:
-    """'a block pasted: 2 added, 1 changed'."""
-    done = PastePlan(plan.form, tuple(one for one in plan.lines if one.fate != "left alone"))
-    return f"a block pasted: {done.words()}"
+def say_plan(plan: PastePlan) -> str:
+    """'2 added, 1 changed': what was done, for the record and the person."""
+    done = tuple(line for line in plan.lines if line.fate != "left alone")
+    return PastePlan(plan.form, done).words()

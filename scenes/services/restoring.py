@@ -131,8 +131,8 @@ class Restorer:
 
     def write(self, draft: Draft | None) -> None:
         """Put every row back. The rows must have been looked up in `draft`."""
-        for kind in reversed(KINDS):
-            self._take_away(kind, [t for t in self._of(kind) if t.before is None])
+        for kind in ("pins", *reversed(OF_DRAFT)):
+            self._take_away(kind)
         scenes: dict[str, Scene] = {}
         for kind in KINDS:
             if kind == "appearances":
@@ -140,6 +140,9 @@ class Restorer:
             for touch in self._of(kind):
                 if touch.before is not None:
                     self._put_back(draft, touch, touch.before, scenes)
+        for kind in reversed(KINDS):  # last, when nobody wears it any more
+            if kind not in ("pins", *OF_DRAFT):
+                self._take_away(kind)
 
     def now(self) -> Record:
         """What the touched rows say by now, for the record."""
@@ -152,12 +155,11 @@ class Restorer:
     def _of(self, kind: str) -> Iterable[Touch]:
         return (touch for touch in self.touches if touch.kind == kind)
 
-    def _take_away(self, kind: str, touches: Sequence[Touch]) -> None:
-        for touch in touches:
+    def _take_away(self, kind: str) -> None:
+        for touch in self._of(kind):
             row = self.stands[kind].get(touch.ident)
-            if row is None or self._is_in_use(kind, row):
-                continue
-            row.delete()
+            if touch.before is None and row is not None and not self._is_in_use(kind, row):
+                row.delete()
 
     def _is_in_use(self, kind: str, row: Any) -> bool:
         """Whether plot or bench has a costume or guise by now, which then stays."""

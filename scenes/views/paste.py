@@ -21,7 +21,7 @@ from scenes.queries.grid import read_grid
 from scenes.queries.paste import LookedAt, Place, look_at_block
 from scenes.queries.paste_preview import read_preview
 from scenes.queries.undo import read_undo
-from scenes.services.paste import PlotMoved, paste_block
+from scenes.services.paste import PlotMoved, paste_block, say_plan
 
 MOST_ROWS = 4  # of the grid in one answer; beyond it the page is loaded anew
 
@@ -71,7 +71,7 @@ def _page(
     context = {
         "show": show,
         "place": "plot",
-        "block": text,
+        "pasted": text,
         "refused": refused or [],
         "grid_url": reverse("scenes:plot_grid", args=[show.pk]),
         **more,
@@ -107,7 +107,7 @@ def _preview(
 
 
 def _done(request: HttpRequest, show: Show, looked: LookedAt) -> HttpResponse:
-    words = looked.plan.words()
+    words = say_plan(looked.plan)
     if looked.not_understood:
         words += f", {len(looked.not_understood)} left out"
     said = f"Pasted: {words}."
