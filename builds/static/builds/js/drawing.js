@@ -194,6 +194,10 @@ function choose(key, { say = true } = {}) {
     button.closest("[data-row]")?.classList.toggle("row-chosen", button.dataset.pick === key);
   }
   const name = form.querySelector(`[data-pick="${CSS.escape(key || "")}"]`)?.dataset.name;
+  const list = desk.querySelector("[data-choose]");
+  if (list) list.value = key || "";
+  const mine = /^(profile|front)-/.exec(key || "")?.[1];
+  if (mine && mine !== shown) showView(mine);
   const hint = desk.querySelector("[data-hint]");
   if (hint) {
     hint.textContent = name ? `Click on the picture where the ${name} is.` : "";
@@ -424,7 +428,10 @@ function showTools() {
 function onTool(event) {
   const button = event.target.closest("[data-tool], [data-pick], [data-show]");
   if (!button) return;
-  if (button.dataset.pick) choose(button.dataset.pick === chosen ? null : button.dataset.pick);
+  if (button.dataset.pick) {
+    choose(button.dataset.pick === chosen ? null : button.dataset.pick);
+    if (chosen) pictures.find((one) => one.dataset.view === shown).scrollIntoView({ block: "nearest" });
+  }
   if (button.dataset.show) showView(button.dataset.show);
   const svg = pictures.find((one) => one.dataset.view === (button.dataset.of || shown)) || pictures[0];
   if (button.dataset.tool === "in") zoom(svg, 1 / 1.4);
@@ -434,6 +441,19 @@ function onTool(event) {
   if (button.dataset.tool?.startsWith("Arrow") && chosen) {
     nudge(svg, chosen, ...ARROWS[button.dataset.tool]);
   }
+}
+
+// The list above the pictures: on a telephone the rows lie far below.
+function fillList() {
+  const list = desk.querySelector("[data-choose]");
+  if (!list) return;
+  const options = [new Option("nothing", "")];
+  for (const button of form.querySelectorAll("[data-pick]")) {
+    const view = /^(profile|front)-/.exec(button.dataset.pick)?.[1];
+    options.push(new Option(view ? `${button.dataset.name}, ${view}` : button.dataset.name, button.dataset.pick));
+  }
+  list.replaceChildren(...options);
+  list.addEventListener("change", () => choose(list.value || null));
 }
 
 function showView(view) {
@@ -474,6 +494,7 @@ function begin() {
     const pick = row?.querySelector("[data-pick]");
     if (pick && !event.target.closest("button")) choose(pick.dataset.pick, { say: false });
   });
+  fillList();
   const first = [...form.querySelectorAll("[data-pick]")].find((one) => one.hasAttribute("data-first"));
   if (first) choose(first.dataset.pick, { say: false });
   showTools();
