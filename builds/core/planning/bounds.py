@@ -11,11 +11,14 @@ follow, and the hours would not be enough.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import accumulate
+from typing import Any
 
-from builds.core.planning.calendars import Calendar
+from builds.core.planning.decode import Decoder, listed
 from builds.core.planning.energy import Energy
-from builds.core.planning.priorities import topological
-from builds.core.planning.tables import Layout
+from builds.core.planning.plan import QUARTER_MIN
+
+FIRST_STEP_MIN = 360
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,31 +30,53 @@ class Bound:
     people: tuple[str, ...] = ()
 
 
-def earliest_ready(layout: Layout) -> Bound:
-    """The strongest bound found. Cost: about 15 trials, each sets x windows."""
-    paths = Paths(layout)
-    head = paths.earliest()
-    done = layout.tables.all_done
-    longest = max((int(f) for _, f in head), default=done)
-    longest = max(longest, done)
+def earliest_ready(decoder: Decoder, ready: int | None = None) -> Bound:
+    """The strongest bound found. `ready`: when some plan has all ready, if one is known.
+
+    Days on trial are asked for from the longest path on, in growing steps, and then between the
+    last that fails and the first that does not, to the quarter hour.
+    """
+    layout = decoder.layout
+    paths = Paths(decoder)
+    head, soonest = paths.earliest()
+    longest = max([layout.tables.all_done, *soonest])
     best = Bound(longest, "the longest chain of work and waits")
     if layout.tables.n == 0:
         return best
-    energy = Energy(layout, [s for s, _ in head])
-    low, high = longest, layout.problem.horizon
-    while low < high:
-        trial = (low + high) // 2
+    energy = Energy(layout, head)
+    high = min(layout.problem.horizon, layout.problem.horizon if ready is None else ready)
+
+    def fails(trial: int) -> bool:
+        nonlocal best
         late = paths.latest(trial)
         who = None if late is None else energy.too_much(late, trial)
         if late is None:
             best = Bound(trial + 1, "the longest chain of work and waits")
-            low = trial + 1
         elif who is not None:
             best = Bound(trial + 1, f"{energy.word} {_listed(who)}", who)
-            low = trial + 1
-        else:
+        return best.minute > trial
+
+    step = FIRST_STEP_MIN
+    while best.minute < high:
+        trial = min(high - 1, _quarter_end(best.minute + step))
+        if not fails(trial):
+            high = trial
+            break
+        step *= 4
+    while best.minute < high:
+        trial = _quarter_end((best.minute + high) // 2)
+        if trial >= high:
+            trial = _quarter_end(best.minute)
+            if trial >= high:
+                break
+        if not fails(trial):
             high = trial
     return best
+
+
+def _quarter_end(minute: int) -> int:
+    """The last minute of a minute's quarter hour."""
+    return minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
 
 
 def _listed(names: tuple[str, ...]) -> str:
@@ -66,68 +91,32 @@ def _listed(names: tuple[str, ...]) -> str:
 class Paths:
     """Earliest and latest times when everybody may work on everything at once."""
 
-    def __init__(self, layout: Layout) -> None:
-        self.layout = layout
-        self.order = topological(layout)
-        t = layout.tables
-        self.calendars: list[list[Calendar]] = [
-            list(
-                {
-                    t.opt_cal[o]: layout.calendars[t.opt_cal[o]]
-                    for o in range(t.opt_at[i], t.opt_at[i + 1])
-                    if t.opt_cal[o] >= 0
-                }.values()
-            )
+    def __init__(self, decoder: Decoder) -> None:
+        t = decoder.layout.tables
+        self._decoder = decoder
+        calendars = [
+            list(dict.fromkeys(c for c in t.opt_cal[t.opt_at[i] : t.opt_at[i + 1]] if c >= 0))
             for i in range(t.n)
         ]
+        self._topo = decoder.row(decoder.topo)
+        self._cal_at = decoder.row(list(accumulate(map(len, calendars), initial=0)))
+        self._cal = decoder.row([c for row in calendars for c in row] or [0])
 
-    def earliest(self) -> list[tuple[int, int]]:
+    def earliest(self) -> tuple[list[int], list[int]]:
         """Earliest start and earliest finish of each step."""
-        t = self.layout.tables
-        out = [(0, 0)] * t.n
-        for i in self.order:
-            start = t.release[i]
-            for x in range(t.pred_at[i], t.pred_at[i + 1]):
-                start = max(start, out[t.pred[x]][1] + t.pred_wait[x])
-            out[i] = self._soonest(i, start)
-        return out
-
-    def _soonest(self, i: int, start: int) -> tuple[int, int]:
-        t = self.layout.tables
-        m = t.minutes[i]
-        if not self.calendars[i]:
-            return start, start + m
-        begins, finishes = [], []
-        for calendar in self.calendars[i]:
-            at = calendar.earliest_go(start, m) if t.one_go[i] else calendar.next_minute(start)
-            finish = None if at is None else calendar.finish_of(at, m)
-            if at is not None and finish is not None:
-                begins.append(at)
-                finishes.append(finish)
-        if not begins:
-            return start, self.layout.problem.horizon + 1
-        return min(begins), min(finishes)
+        start, finish = self._blank(), self._blank()
+        self._decoder.loops["reach_early"](
+            self._decoder.sheet, self._topo, self._cal_at, self._cal, start, finish
+        )
+        return listed(start), listed(finish)
 
     def latest(self, end: int) -> list[int] | None:
         """Latest finish of each step for all to be ready by `end`; None if one cannot be."""
-        t = self.layout.tables
-        finish = [end] * t.n
-        start = [0] * t.n
-        for i in reversed(self.order):
-            for x in range(t.succ_at[i], t.succ_at[i + 1]):
-                finish[i] = min(finish[i], start[t.succ[x]] - t.succ_wait[x])
-            start[i] = self._latest_start(i, finish[i])
-            if start[i] < t.release[i]:
-                return None
-        return finish
+        start, finish = self._blank(), self._blank()
+        failed = self._decoder.loops["reach_late"](
+            self._decoder.sheet, self._topo, self._cal_at, self._cal, end, start, finish
+        )
+        return None if failed >= 0 else listed(finish)
 
-    def _latest_start(self, i: int, finish: int) -> int:
-        t = self.layout.tables
-        m = t.minutes[i]
-        if not self.calendars[i]:
-            return int(finish - m)
-        starts = [
-            calendar.latest_go(finish, m) if t.one_go[i] else calendar.start_for(finish, m)
-            for calendar in self.calendars[i]
-        ]
-        return max((at for at in starts if at is not None), default=-1)
+    def _blank(self) -> Any:
+        return self._decoder.row([0] * self._decoder.tables.n)

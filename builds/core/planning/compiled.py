@@ -14,9 +14,23 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from builds.core.planning import dispatch, justify, moves, place, search, serial, sheet
+from builds.core.planning import (
+    dispatch,
+    justify,
+    moves,
+    order_search,
+    place,
+    reach,
+    search,
+    serial,
+    sheet,
+)
 
 LOOPS: tuple[Callable[..., Any], ...] = (
+    reach.soonest,
+    reach.latest_start,
+    reach.reach_early,
+    reach.reach_late,
     place.clear,
     place.free_from,
     place.fit,
@@ -29,6 +43,7 @@ LOOPS: tuple[Callable[..., Any], ...] = (
     serial.feasible_order,
     serial.insert_all,
     dispatch.open_day,
+    dispatch.is_wanted,
     dispatch.start_now,
     dispatch.dispatch_all,
     justify.set_latest,
@@ -54,6 +69,11 @@ LOOPS: tuple[Callable[..., Any], ...] = (
     search.turn_round,
     search.try_move,
     search.search,
+    order_search.set_keys,
+    order_search.push_both_ways,
+    order_search.decode_rule,
+    order_search.change_order,
+    order_search.search_order,
 )
 
 PLAIN_LOOPS: dict[str, Callable[..., Any]] = {loop.__name__: loop for loop in LOOPS}
@@ -96,12 +116,14 @@ def compiled_loops() -> dict[str, Callable[..., Any]] | None:
     """The loops by name, each compiled when it is first called; None where numba is missing."""
     try:
         import numba  # type: ignore[import-not-found,import-untyped,unused-ignore]
+
+        settings: Any = numba.config
     except ImportError:
         return None
-    if not numba.config.CACHE_DIR:
+    if not settings.CACHE_DIR:
         # numba knows a change of a loop's own file alone, not of the loops that it calls
         cache = Path(__file__).parent / "__pycache__" / f"loops-{_fingerprint()}"
-        numba.config.CACHE_DIR = str(cache)
+        settings.CACHE_DIR = str(cache)
     made: dict[str, Any] = {}
     for loop in (first_after, shift_in, shift_out, copy_row, *LOOPS):
         names = {**loop.__globals__, **made}

@@ -127,7 +127,7 @@ class Decoder:
         if failed >= 0:
             return draft
         self.loops["order_by"](self.sheet, start, 1, self.rank, order)
-        again = self._insert(order, bias, self.row(_listed(choice)) if keep else self._free)
+        again = self._insert(order, bias, self.row(listed(choice)) if keep else self._free)
         return draft if again is None or again.score > draft.score else again
 
     def _insert(self, order: Any, bias: Numbers | None, forced: Any) -> Draft | None:
@@ -152,9 +152,9 @@ class Decoder:
         if self.failed >= 0:
             return None
         late, ready = self.loops["score"](self.sheet, finish)
-        return Draft(_listed(start), _listed(finish), _listed(choice), (int(late), int(ready)))
+        return Draft(listed(start), listed(finish), listed(choice), (int(late), int(ready)))
 
 
-def _listed(row: Any) -> Numbers:
+def listed(row: Any) -> Numbers:
     """A row as plain whole numbers."""
     return list(row) if isinstance(row, list) else [int(value) for value in row.tolist()]

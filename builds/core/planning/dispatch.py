@@ -71,6 +71,8 @@ def dispatch_all(
     open_day(t, pending, events, left, ready, free_at, slot)
     beat = 0
     placed = 0
+    unattended = 0
+    wanted = [0] * t[PEOPLE]
     while placed < t[N]:
         # the next minute at which something may start
         now = -1
@@ -93,7 +95,11 @@ def dispatch_all(
             while at > 0 and key[queue[at - 1]] > key[i]:
                 at -= 1
             queue.insert(at, i)
+            if t[t[OPT_PERSON] + t[t[OPT_AT] + i]] < 0:
+                unattended += 1
             for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
+                if t[t[OPT_PERSON] + o] >= 0:
+                    wanted[t[t[OPT_PERSON] + o]] += 1
                 if bias[o] > 0:
                     heapq.heappush(events, ready[i] + bias[o])
         for p in range(t[PEOPLE]):
@@ -102,7 +108,8 @@ def dispatch_all(
                 k += 1
             slot[p] = k
         at = 0
-        while at < len(queue):
+        # nothing of the queue can start where nobody is free whom it wants
+        while at < len(queue) and (unattended > 0 or is_wanted(t, now, free_at, slot, wanted)):
             i = queue[at]
             best, s, f = start_now(t, i, now, bias, forced, ready, free_at, slot)
             if best < 0:
@@ -118,6 +125,11 @@ def dispatch_all(
                 free_at[t[t[OPT_PERSON] + best]] = f
                 if t[t[OPT_SECOND] + best] >= 0:
                     free_at[t[t[OPT_SECOND] + best]] = f
+            else:
+                unattended -= 1
+            for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
+                if t[t[OPT_PERSON] + o] >= 0:
+                    wanted[t[t[OPT_PERSON] + o]] -= 1
             heapq.heappush(events, f)
             for h in range(t[t[HOLD_AT] + i], t[t[HOLD_AT] + i + 1]):
                 if t[t[HOLD_POST] + h] > 0:
@@ -157,6 +169,16 @@ def open_day(
         ready[i] = t[t[RELEASE] + i]
         if left[i] == 0:
             heapq.heappush(pending, (ready[i], i))
+
+
+def is_wanted(t: Row, now: int, free_at: Row, slot: Row, wanted: list[int]) -> bool:
+    """Whether somebody is free at `now` with whom a step of the queue can be done."""
+    for p in range(t[PEOPLE]):
+        if wanted[p] > 0 and free_at[p] <= now:
+            k = slot[p]
+            if k < t[t[CAL_END] + p] and t[t[SLOT_FROM] + k] <= now:
+                return True
+    return False
 
 
 def start_now(

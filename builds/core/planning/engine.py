@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from builds.core.planning.begun import settle_begun
 from builds.core.planning.bounds import Bound, earliest_ready
 from builds.core.planning.checker import check_plan
 from builds.core.planning.decode import Draft
+from builds.core.planning.faults import find_faults
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
 from builds.core.planning.plan import QUARTER_MIN, Plan, PlannedStep, share_left
@@ -19,6 +19,8 @@ from builds.core.planning.workbench import Workbench
 
 Stop = Callable[[], bool]
 Report = Callable[[Plan], None]
+# making a plan to show costs as much as many rounds: at most one for so small a share of them
+REPORT_SHARE = 20
 
 
 def solve(
@@ -45,27 +47,35 @@ def solve(
     """
     if work < 0:
         raise ValueError(f"work is {work} rounds: it must be 0 or more")
-    faults = problem.problems()
+    hours = Hours(problem)
+    faults = find_faults(problem, hours)
     if faults:
         return Plan("none", reasons=tuple(faults), seed=seed)
-    hours = Hours(problem)
     fixed, lost = settle_begun(problem, hours)
     if lost:
         return Plan("none", reasons=tuple(lost), seed=seed)
     layout = lay_out(problem, fixed, hours)
-    bound = earliest_ready(layout)
-    bench = Workbench(layout, seed, _goal(bound, problem))
+    bench = Workbench(layout, seed)
     if bench.best is None:
         return Plan("none", reasons=(_no_room(bench, layout),), seed=seed)
-    plan = make_plan(layout, bench.best, bound, 0, seed)
-    if report is not None:
+    bound = earliest_ready(bench.decoder, bench.best.score[1])
+    goal = _goal(bound, problem)
+    bench.goal = goal
+    told = None
+    next_at = 0
+    while True:
+        if report is not None and bench.best is not told and bench.rounds >= next_at:
+            told = bench.best
+            report(make_plan(layout, told, bound, bench.rounds, seed))
+            next_at = bench.rounds + bench.rounds // REPORT_SHARE
+        late, ready = bench.best.score
+        if bench.rounds >= work or (late == 0 and ready <= goal) or (stop is not None and stop()):
+            break
+        bench.improve(work - bench.rounds, work)
+    plan = make_plan(layout, bench.best, bound, min(work, bench.rounds), seed)
+    if report is not None and bench.best is not told:
         report(plan)
-    while bench.rounds < work and not _is_best(plan) and not (stop is not None and stop()):
-        if bench.improve(work - bench.rounds, work):
-            plan = make_plan(layout, bench.best, bound, bench.rounds, seed)
-            if report is not None:
-                report(plan)
-    return replace(plan, work=min(work, bench.rounds))
+    return plan
 
 
 def _goal(bound: Bound, problem: Problem) -> int:
@@ -73,10 +83,6 @@ def _goal(bound: Bound, problem: Problem) -> int:
     if not problem.people:
         return bound.minute
     return bound.minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
-
-
-def _is_best(plan: Plan) -> bool:
-    return plan.status == "proved" and plan.lateness == 0
 
 
 def _no_room(bench: Workbench, layout: Layout) -> str:

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from itertools import pairwise
 
 from builds.core.planning.hours import Hours, describe_helpers, describe_who
 from builds.core.planning.problem import ANYBODY, Helpers, Problem, Step
 
 
-def find_faults(problem: Problem) -> list[str]:
+def find_faults(problem: Problem, hours: Hours | None = None) -> list[str]:
     """Sentences that name each fault: wrong values first, then cycles, then who is missing.
 
     Who is missing is looked for only when the values hold, because it reads them.
@@ -18,7 +18,7 @@ def find_faults(problem: Problem) -> list[str]:
     faults = [*_repeated(problem), *_wrong_values(problem), *_unknown(problem)]
     faults += _cycles(problem)
     if not faults:
-        faults += _nobody(problem)
+        faults += _nobody(problem, hours or Hours(problem))
     return faults
 
 
@@ -58,12 +58,12 @@ def _wrong_values(problem: Problem) -> Iterator[str]:
     for figure in problem.figures:
         if figure.weight < 0:
             yield f"Figure {figure.id} has a weight of {figure.weight}: it must not be negative."
-    for step in problem.steps:
-        yield from _wrong_step(step, problem)
-
-
-def _wrong_step(step: Step, problem: Problem) -> Iterator[str]:
     capacity = {gear.id: gear.capacity for gear in problem.equipment}
+    for step in problem.steps:
+        yield from _wrong_step(step, capacity, problem.now)
+
+
+def _wrong_step(step: Step, capacity: Mapping[str, int], now: int) -> Iterator[str]:
     lowest = 0 if step.unattended or step.fixed else 1
     if step.minutes < lowest:
         yield f"{step.name} takes {step.minutes} minutes: it must be {lowest} or more."
@@ -82,7 +82,7 @@ def _wrong_step(step: Step, problem: Problem) -> Iterator[str]:
         yield f"{step.name} cannot be both fixed and still under way."
     if step.fixed and step.fixed.finish < step.fixed.start:
         yield f"{step.name} is fixed to finish before it starts."
-    if step.begun and (step.unattended or step.begun.start > problem.now):
+    if step.begun and (step.unattended or step.begun.start > now):
         yield f"{step.name} cannot have been begun in the future or by nobody."
 
 
@@ -143,9 +143,8 @@ def _cycles(problem: Problem) -> Iterator[str]:
                 branches.append(iter(after[ahead]))
 
 
-def _nobody(problem: Problem) -> list[str]:
+def _nobody(problem: Problem, hours: Hours) -> list[str]:
     """Steps that nobody can do in the hours known, one sentence a cause, with the first step."""
-    hours = Hours(problem)
     causes: dict[str, list[str]] = defaultdict(list)
     for step in problem.steps:
         if step.unattended or step.fixed is not None or step.begun is not None:

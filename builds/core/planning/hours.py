@@ -18,6 +18,7 @@ class Hours:
         self._others: dict[tuple[str, tuple[str, ...]], Intervals] = {}
         self._calendars: dict[tuple[object, ...], Calendar] = {}
         self._pairs: dict[tuple[object, ...], tuple[Pair, ...]] = {}
+        self._able: dict[str, tuple[tuple[Pair, Calendar], ...]] = {}
 
     def work(self, person: str, craft: str | None = None) -> Intervals:
         """A person's tidy hours up to the horizon, narrowed where the craft has a daily cap."""
@@ -73,11 +74,13 @@ class Hours:
 
     def able(self, step: Step) -> tuple[tuple[Pair, Calendar], ...]:
         """Pairs whose hours from now on can hold the step at all, with their calendars."""
-        return tuple(
-            (pair, calendar)
-            for pair in self.pairs(step)
-            if _can_hold(calendar := self.calendar(step, *pair), step, self.problem.now)
-        )
+        if step.id not in self._able:
+            self._able[step.id] = tuple(
+                (pair, calendar)
+                for pair in self.pairs(step)
+                if _can_hold(calendar := self.calendar(step, *pair), step, self.problem.now)
+            )
+        return self._able[step.id]
 
 
 def _can_hold(calendar: Calendar, step: Step, now: int) -> bool:

@@ -60,6 +60,13 @@ class Bench(NamedTuple):
     twin: Row
     hands: Row
     memory: Row
+    behind_at: Row
+    behind: Row
+    tail: Row
+    stand_in: Row
+    new_stand_in: Row
+    rule: Row
+    new_rule: Row
     start: Row
     finish: Row
     choice: Row

@@ -29,6 +29,11 @@ def is_warm() -> bool:
     return _done.is_set()
 
 
+def loops_ready() -> bool:
+    """Whether the compiled loops can be used at once; begins nothing."""
+    return _done.is_set()
+
+
 def warm_up() -> bool:
     """Compile the loops now and wait for it; False where there is nothing to compile."""
     if not is_warm() and compiled_loops() is None:
@@ -40,6 +45,7 @@ def warm_up() -> bool:
 def _compile_all() -> None:
     """Use each loop once on a problem of a few steps."""
     from builds.core.planning.begun import settle_begun
+    from builds.core.planning.bounds import earliest_ready
     from builds.core.planning.hours import Hours
     from builds.core.planning.tables import lay_out
     from builds.core.planning.workbench import Workbench
@@ -48,10 +54,10 @@ def _compile_all() -> None:
         problem = _small()
         hours = Hours(problem)
         fixed, _ = settle_begun(problem, hours)
-        bench = Workbench(lay_out(problem, fixed, hours), 1, 0)
+        bench = Workbench(lay_out(problem, fixed, hours), 1)
         bench.decoder.compile()
-        while bench.rounds < 200:
-            bench.improve(10, 200)
+        earliest_ready(bench.decoder)
+        bench.try_both()
     finally:
         _done.set()
 

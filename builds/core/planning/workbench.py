@@ -2,99 +2,140 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import NamedTuple
 
+from builds.core.planning.benches import (
+    FigureOrder,
+    draft_of,
+    lay_bench,
+    values_of,
+    worth_of,
+)
 from builds.core.planning.compiled import PLAIN_LOOPS
 from builds.core.planning.decode import Decoder, Draft
-from builds.core.planning.priorities import dates, tails
-from builds.core.planning.search import (
-    BEST_LATE,
-    BEST_READY,
-    BEST_UNTIDY,
-    BIASES,
-    FACTS,
-    GOAL,
-    GROUPS,
-    LATE,
-    MEMORY,
-    READY,
-    ROUNDS,
-    TWINS,
-    Bench,
-    count_untidy,
-)
-from builds.core.planning.tables import NONE, Layout
-from builds.core.planning.warmth import is_warm
+from builds.core.planning.figure_order import figures_behind, stand_in_dates
+from builds.core.planning.priorities import tails
+from builds.core.planning.search import ROUNDS, Bench
+from builds.core.planning.tables import Layout, Numbers
+from builds.core.planning.warmth import is_warm, loops_ready
 
 DAY_MIN = 1440
 # how much longer others' work waits before the lead does it
 LEAD_WAITS_MIN = (0, DAY_MIN, 5 * DAY_MIN, 20 * DAY_MIN, 60 * DAY_MIN, 200 * DAY_MIN)
-# rules: date less so much of the tail (in tenths), the lead's wait, and the decoder
-FIRST_RULES = ((0, LEAD_WAITS_MIN[4], "serial"), (20, LEAD_WAITS_MIN[3], "serial"))
-SPARE_RULES = ((10, 0, "serial"), (10, 0, "dispatch"), (0, 0, "serial"), (40, 0, "serial"))
-TAIL_TENTHS = (0, 3, 10, 20, 40)
-SHORT_WAIT_MIN = 20 * DAY_MIN
-REMEMBERED = 20
-# rounds x steps of the first heat
-HEAT, HEAT_LEAST, FOR_EVER = 200_000, 20, 1 << 60
+SHORT, LONG = 3, 4
+# days off at which a date counts a third; 0: the dates as they are
+PATIENCE_DAYS = (0, 60, 120, 20)
+TAIL_SHARE = 0.5
+# rules: whose dates, less so much of the tail (in tenths), the lead's wait, and the decoder
+FIRST_RULES = ((0, 0, LONG, "serial"), (0, 20, SHORT, "serial"))
+LATE_RULES = ((1, 10, SHORT, "serial"),)
+SPARE_RULES = (
+    (0, 10, 0, "serial"),
+    (0, 10, 0, "dispatch"),
+    (0, 0, 0, "serial"),
+    (0, 40, 0, "serial"),
+)
+TAIL_TENTHS = (3, 20)
+# rounds x steps of the first heat of the fine search; a coarse round costs as much as several
+HEAT, HEAT_LEAST, COARSE_SHARE, ROUNDS_A_FIGURE = 400_000, 20, 8, 8
+STARTS = 4
 # rounds x steps from which loading the compiled loops pays, and about a tenth of a second's worth
 WORTH_COMPILING = 400_000
 PLAIN_CHUNK, COMPILED_CHUNK = 1_500, 40_000
-PRIME = 2147483647
 
-Rule = tuple[int, int, str]
+Rule = tuple[int, int, int, str]
+
+
+class Heat(NamedTuple):
+    """Some rounds of one search on one bench."""
+
+    coarse: bool
+    bench: int
+    left: int
 
 
 class Workbench:
     """A first draft and its improvement. `best` is None where no first draft was found.
 
-    The first rounds try rules, each of them pushed late and early again. Then the search begins
-    from the best one of each kind, for where it begins decides much of where it can get; after a
-    heat the better half goes on, at last the best alone.
+    The first rounds try rules, each of them pushed late and early again. Then the coarse search,
+    over the order of the figures, goes on from the best ones, and the fine search from what it
+    finds; the two take turns, each turn twice as long as the one before.
     """
 
-    def __init__(self, layout: Layout, seed: int, goal: int) -> None:
+    def __init__(self, layout: Layout, seed: int) -> None:
         self.layout = layout
         self.decoder = Decoder(layout)
+        if loops_ready():
+            self.decoder.compile()
         self.best: Draft | None = None
         self.rounds = 0
         self._seed = seed
-        self._goal = goal
+        self.goal = -1  # when all may be ready at the soonest, once that is known
         self._worth: tuple[int, int, int] | None = None
-        self._starts: dict[tuple[str, bool], Draft] = {}
-        self._benches: list[Bench] = []
-        self._heat: list[tuple[int, int]] = []
+        self._starts: dict[tuple[int, str], tuple[Draft, Rule]] = {}
+        self._coarse: list[Bench] = []
+        self._fine: list[Bench] = []
+        self._heats: list[Heat] = []
+        self._coarse_is_next = False
+        self._known: set[tuple[int, int, int]] = set()
         self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
-        self._chunk = max(1, PLAIN_CHUNK // max(1, layout.tables.n))
+        self._coarse_rounds = ROUNDS_A_FIGURE * len(layout.tables.due)
         self._lead = [one.id for one in layout.problem.people if one.is_lead]
-        self._dates = dates(layout, self.decoder.topo)
         self._tails = tails(layout, self.decoder.topo)
-        waits = LEAD_WAITS_MIN[2:] if self._lead else LEAD_WAITS_MIN[:1]
-        self._rules: list[Rule] = [
-            (tenths, wait, how)
-            for how in ("serial", "dispatch")
-            for wait in waits
-            for tenths in TAIL_TENTHS
+        self._behind = figures_behind(layout, self.decoder.topo)
+        self._dates: dict[int, Numbers] = {0: list(layout.tables.due)}
+        self._biases = [
+            self.decoder.biases(dict.fromkeys(self._lead, wait))
+            for wait in (LEAD_WAITS_MIN if self._lead else LEAD_WAITS_MIN[:1])
         ]
+        self._rules = self._all_rules()
         self._first()
+
+    @property
+    def _chunk(self) -> int:
+        most = PLAIN_CHUNK if self.decoder.loops is PLAIN_LOOPS else COMPILED_CHUNK
+        return max(1, most // max(1, self.layout.tables.n))
+
+    def _all_rules(self) -> list[Rule]:
+        whose = range(len(PATIENCE_DAYS) if self.layout.tables.due else 1)
+        waits = (SHORT, LONG) if self._lead else (0,)
+        return [
+            (one, tenths, wait, how)
+            for how in ("serial", "dispatch")
+            for tenths in TAIL_TENTHS
+            for wait in waits
+            for one in whose
+        ]
 
     def _first(self) -> None:
         """A few rules; where none of them finds room, some more."""
-        rules = [self._make(rule) for rule in FIRST_RULES]
-        for draft in rules:
-            self._offer(draft)
+        for rule in FIRST_RULES:
+            self._offer(self._make(rule))
+        if self.best is None or self.best.score[0] > 0:
+            for rule in LATE_RULES:
+                self._offer(self._make(rule))
         for rule in SPARE_RULES:
             if self.best is None:
                 self._offer(self._make(rule))
         if self.best is not None:
             self._offer(self.decoder.justify(self.best, keep=False))
 
+    def _dates_of(self, whose: int) -> Numbers:
+        if whose not in self._dates:
+            patience = PATIENCE_DAYS[whose] * DAY_MIN
+            self._dates[whose] = stand_in_dates(
+                self.layout, self._behind, self._tails, patience, TAIL_SHARE
+            )
+        return self._dates[whose]
+
     def _make(self, rule: Rule) -> Draft | None:
-        tenths, wait, how = rule
+        whose, tenths, wait, how = rule
+        dates, horizon = self._dates_of(whose), self.layout.tables.horizon
         key = [
-            date - tail * tenths // 10 for date, tail in zip(self._dates, self._tails, strict=True)
+            min((dates[k] for k in behind), default=horizon) - tail * tenths // 10
+            for behind, tail in zip(self._behind, self._tails, strict=True)
         ]
-        bias = self.decoder.biases(dict.fromkeys(self._lead, wait))
+        bias = self._biases[min(wait, len(self._biases) - 1)]
         return (
             self.decoder.serial(key, bias) if how == "serial" else self.decoder.dispatch(key, bias)
         )
@@ -104,12 +145,12 @@ class Workbench:
         draft = self._make(rule)
         if draft is None:
             return False
-        bias = self.decoder.biases(dict.fromkeys(self._lead, rule[1]))
+        bias = self._biases[rule[2]]
         for _ in range(2):
             draft = self.decoder.justify(draft, bias, keep=False)
-        kind = (rule[2], rule[1] > SHORT_WAIT_MIN)
-        if kind not in self._starts or draft.score < self._starts[kind].score:
-            self._starts[kind] = draft
+        kind = (rule[0], rule[3])
+        if kind not in self._starts or draft.score < self._starts[kind][0].score:
+            self._starts[kind] = draft, rule
         return self._offer(draft)
 
     def _offer(self, draft: Draft | None) -> bool:
@@ -128,50 +169,71 @@ class Workbench:
         if self.rounds < len(self._rules):
             self.rounds += 1
             return self._try_rule(self._rules[self.rounds - 1])
-        if not self._heat:
-            self._next_heat()
-        place, left = self._heat[0]
-        bench = self._benches[place]
+        if not self._heats:
+            self._next_heats()
+        heat = self._heats[0]
+        bench = (self._coarse if heat.coarse else self._fine)[heat.bench]
         before = int(bench.facts[ROUNDS])
-        search = self.decoder.loops["search"]
-        search(self.decoder.sheet, self.decoder.turned, bench, min(most, self._chunk, left))
+        search = self.decoder.loops["search_order" if heat.coarse else "search"]
+        rounds = self._chunk if not heat.coarse else max(1, self._chunk // COARSE_SHARE)
+        search(self.decoder.sheet, self.decoder.turned, bench, min(most, rounds, heat.left))
         done = int(bench.facts[ROUNDS]) - before
         self.rounds += done if done else most  # none: the goal is reached, nothing is left to try
-        self._heat[0] = (place, left - done)
-        if left <= done:
-            self._heat.pop(0)
+        self._heats[0] = heat._replace(left=heat.left - done)
+        if heat.left <= done:
+            self._heats.pop(0)
         return self._take_best(bench)
 
-    def _next_heat(self) -> None:
-        """Who searches next, and for how many rounds: all starts, the better half, the best."""
-        if not self._benches:
-            drafts = sorted(self._starts.values(), key=lambda draft: draft.score)
-            distinct = {draft.score: draft for draft in reversed(drafts)}
-            if self.best is not None:
-                distinct.setdefault(self.best.score, self.best)
-            self._benches = [self._set_up(distinct[score]) for score in sorted(distinct)]
-        else:
-            self._benches.sort(key=_worth)
-            del self._benches[max(1, len(self._benches) // 2) :]
-            self._heat_rounds *= 2
-        last = len(self._benches) == 1
-        rounds = FOR_EVER if last else self._heat_rounds
-        self._heat = [(place, rounds) for place in range(len(self._benches))]
+    def try_both(self) -> None:
+        """Some rounds of either search from the first draft, so that all loops are compiled."""
+        assert self.best is not None
+        for name in ("search_order", "search"):
+            bench = self._set_up(self.best, None)
+            self.decoder.loops[name](self.decoder.sheet, self.decoder.turned, bench, 200)
+
+    def _next_heats(self) -> None:
+        """What is searched next: coarse from the best starts, fine from what coarse found, ..."""
+        has_order = bool(self.layout.tables.due)
+        coarse_rounds = max(1, min(self._coarse_rounds, self._heat_rounds // COARSE_SHARE))
+        if not self._coarse:
+            self._coarse = [self._set_up(*start) for start in self._best_starts()]
+            self._heats = [Heat(True, k, coarse_rounds) for k in range(len(self._coarse))]
+            return
+        if self._coarse_is_next:
+            self._coarse_is_next = False
+            self._heats = [Heat(True, 0, coarse_rounds)]
+            return
+        self._fine.sort(key=worth_of)
+        del self._fine[(len(self._fine) + 1) // 2 :]
+        self._coarse.sort(key=worth_of)
+        self._fine += [
+            self._fine_from(bench) for bench in self._coarse if worth_of(bench) not in self._known
+        ]
+        self._known |= {worth_of(bench) for bench in self._coarse}
+        del self._coarse[1:]
+        self._heats = [Heat(False, k, self._heat_rounds) for k in range(len(self._fine))]
+        self._heat_rounds *= 2
+        self._coarse_rounds *= 2
+        self._coarse_is_next = has_order
+
+    def _best_starts(self) -> list[tuple[Draft, Rule | None]]:
+        """The best draft of each kind of rule, the best few of these."""
+        distinct: dict[tuple[int, int], tuple[Draft, Rule | None]] = {}
+        for draft, rule in self._starts.values():
+            distinct.setdefault(draft.score, (draft, rule))
+        if self.best is not None:
+            distinct.setdefault(self.best.score, (self.best, None))
+        return [distinct[score] for score in sorted(distinct)[:STARTS]]
 
     def _take_best(self, bench: Bench) -> bool:
         """Let a bench's best be the best of all, where it is better or as good and tidier."""
-        worth = _worth(bench)
+        worth = worth_of(bench)
         assert self.best is not None
         known = self._worth if self._worth is not None else (*self.best.score, worth[2])
         if worth >= known:
             return False
         self._worth = worth
-        self.best = Draft(
-            [int(x) for x in _values(bench.best_start)],
-            [int(x) for x in _values(bench.best_finish)],
-            [int(x) for x in _values(bench.best_choice)],
-            worth[:2],
-        )
+        self.best = draft_of(bench)
         return True
 
     def _change_over(self) -> None:
@@ -179,71 +241,22 @@ class Workbench:
         if self.decoder.loops is not PLAIN_LOOPS:
             return
         self.decoder.compile()
-        self._chunk = max(1, COMPILED_CHUNK // max(1, self.layout.tables.n))
-        self._benches = [
-            Bench(*(self.decoder.row(_values(row)) for row in bench)) for bench in self._benches
-        ]
+        for benches in (self._coarse, self._fine):
+            benches[:] = [
+                Bench(*(self.decoder.row(values_of(row)) for row in bench)) for bench in benches
+            ]
 
-    def _set_up(self, first: Draft) -> Bench:
-        return Bench(*(self.decoder.row(row) for row in self._rows(first)))
+    def _fine_from(self, bench: Bench) -> Bench:
+        """A fine search that begins at a coarse one's best."""
+        return self._set_up(draft_of(bench), None)
 
-    def _rows(self, first: Draft) -> Any:
-        t = self.layout.tables
-        late, ready = first.score
-        figures = {figure.id: k for k, figure in enumerate(self.layout.problem.figures)}
-        names = dict.fromkeys(step.twin_of or "" for step in self.layout.steps)
-        twins = {name: k for k, name in enumerate(name for name in names if name)}
-        biases = [
-            self.decoder.biases(dict.fromkeys(self._lead, wait))
-            for wait in (LEAD_WAITS_MIN if self._lead else LEAD_WAITS_MIN[:1])
-        ]
-        facts = [0] * FACTS
-        facts[LATE] = facts[BEST_LATE] = late
-        facts[READY] = facts[BEST_READY] = ready
-        facts[GOAL] = self._goal
-        facts[GROUPS], facts[TWINS] = len(figures), len(twins)
-        facts[BIASES], facts[MEMORY] = len(biases), REMEMBERED
-        bench = Bench(
-            facts=facts,
-            state=[(self._seed * 7919 + 12345) % (PRIME - 1) + 1],
-            rank=_values(self.decoder.rank),
-            topo=self.decoder.topo,
-            group=[figures.get(step.figure or "", NONE) for step in self.layout.steps],
-            twin=[twins.get(step.twin_of or "", NONE) for step in self.layout.steps],
-            hands=[0] * (len(twins) * t.people),
-            bias=[value for row in biases for value in row],
-            no_bias=[0] * len(t.opt_person),
-            key=[0] * t.n,
-            order=[0] * t.n,
-            left=[0] * t.n,
-            release=[0] * t.n,
-            free_at=[0] * t.people,
-            slot=[0] * t.people,
-            forced=[0] * t.n,
-            before=[0] * (2 * t.n),
-            chain=[0] * (2 * t.n),
-            memory=[late + ready] * REMEMBERED,
-            start=list(first.start),
-            finish=list(first.finish),
-            choice=list(first.choice),
-            new_start=[0] * t.n,
-            new_finish=[0] * t.n,
-            new_choice=[0] * t.n,
-            best_start=list(first.start),
-            best_finish=list(first.finish),
-            best_choice=list(first.choice),
+    def _set_up(self, first: Draft, rule: Rule | None) -> Bench:
+        whose, tenths, wait, how = FIRST_RULES[0] if rule is None else rule
+        wait = min(wait, len(self._biases) - 1)
+        order = FigureOrder(
+            self._behind,
+            self._tails,
+            self._dates_of(whose),
+            [tenths, wait, int(how == "dispatch")],
         )
-        sheet = _values(self.decoder.sheet)
-        untidy = count_untidy(sheet, bench, first.start, first.finish, first.choice)
-        bench.facts[BEST_UNTIDY] = untidy
-        return bench
-
-
-def _worth(bench: Bench) -> tuple[int, int, int]:
-    """What a bench has found: minutes late, ready, and how untidy it is."""
-    facts = bench.facts
-    return int(facts[BEST_LATE]), int(facts[BEST_READY]), int(facts[BEST_UNTIDY])
-
-
-def _values(row: Any) -> Any:
-    return row if isinstance(row, list) else row.tolist()
+        return lay_bench(self.decoder, first, order, self._biases, self.goal, self._seed)

@@ -48,11 +48,13 @@ def company() -> Problem:
 def test_compiled_search_is_the_plain_search(monkeypatch: pytest.MonkeyPatch) -> None:
     if compiled_loops() is None:
         pytest.skip("numba is not installed: there is nothing to compare")
-    monkeypatch.setattr(workbench, "WORTH_COMPILING", 10**12)
-    plain = solve(company(), work=150, seed=7)
-    monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
     assert warm_up()
-    compiled = solve(company(), work=150, seed=7)
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 10**12)
+    monkeypatch.setattr(workbench, "loops_ready", lambda: False)
+    plain = solve(company(), work=1200, seed=7)
+    monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
+    monkeypatch.setattr(workbench, "loops_ready", lambda: True)
+    compiled = solve(company(), work=1200, seed=7)
     assert compiled == plain
     assert plain.score < solve(company(), work=0, seed=7).score
 
@@ -69,7 +71,8 @@ def test_search_changes_over_in_the_middle(monkeypatch: pytest.MonkeyPatch) -> N
     if compiled_loops() is None:
         pytest.skip("numba is not installed: there is nothing to compare")
     warm_up()
-    plain = solve(company(), work=150, seed=3)
+    monkeypatch.setattr(workbench, "loops_ready", lambda: False)
+    plain = solve(company(), work=1200, seed=3)
     asked: list[int] = []
 
     def warm_at_last() -> bool:
@@ -79,4 +82,4 @@ def test_search_changes_over_in_the_middle(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
     monkeypatch.setattr(workbench, "is_warm", warm_at_last)
     monkeypatch.setattr(workbench, "PLAIN_CHUNK", 1)
-    assert solve(company(), work=150, seed=3) == plain
+    assert solve(company(), work=1200, seed=3) == plain
