@@ -81,7 +81,8 @@ class FigureOutline:
         sign = -1 if self.faces_left else 1
         seen = [sign * x for p in self.parts for x, _ in p.profile]
         seen += [sign * p.x_mm for p in self.points]
-        return (max(-min(seen, default=0.0), self._least_half()), max(*seen, self._least_half()))
+        least = self._least_half()
+        return (max([least, *(-x for x in seen)]), max([least, *seen]))
 
     def _least_half(self) -> float:
         return self.height_mm * (0.05 if self.parts else _PLAIN_HALF_MM / 2)
