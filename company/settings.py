@@ -230,6 +230,7 @@ COMPANY_STARTERS: list[str] = ["builds.services.routes.add_default_routes"]
 
 ASKED_OF_WORKSHOP: dict[str, str] = {
     "build_minutes": "builds.queries.build_minutes.read_build_minutes",
+    "last_days": "builds.queries.last_days.read_last_days",
 }
 
 

@@ -58,6 +58,7 @@ urlpatterns: list[URLPattern] = [
     path(f"{SKETCH}remove/", sketches.sketch_remove, name="sketch_remove"),
     path("shows/<int:pk>/plot/", plot.plot, name="plot"),
     path("shows/<int:pk>/plot/people/", people.plot_people, name="plot_people"),
+    path("shows/<int:pk>/plot/blanks/", people.plot_range, name="plot_range"),
     path("shows/<int:pk>/plot/pins/<int:guise_pk>/add/", pins.pin_add, name="pin_add"),
     path("shows/<int:pk>/plot/pins/<uuid:key>/lift/", pins.pin_lift, name="pin_lift"),
     path("shows/<int:pk>/plot/ways/add/", ways.way_add, name="way_add"),

@@ -19,6 +19,7 @@ from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from builds.models import PlannedStep
 from company.models import Role, User
+from tests.builds.drawings import photo
 from tests.forms_sent import Form, forms_on
 from tests.laid import Laid, picture
 
@@ -152,6 +153,10 @@ def _picture() -> dict[str, Any]:
     return {"file": picture()}
 
 
+def _drawing_photo() -> dict[str, Any]:
+    return {"file": ContentFile(photo().read(), name="drawing.png")}
+
+
 def _plot_files() -> dict[str, Any]:
     scenes = ContentFile(b"scene,minutes\n3,5\n", name="scenes.csv")
     plot = b"scene,character,guise,costume\n3,Jory Tarrow,at nine,smock\n"
@@ -242,6 +247,7 @@ SCENES: dict[str, Way] = {
     "sketch_remove": Way(MAKER, POST, _of_show("own_sketch"), owner="lead"),
     "plot": Way(READER, GET, _show),
     "plot_people": Way(READER, GET, _show),
+    "plot_range": Way(READER, GET, _show),
     "pin_add": Way(LEAD, POST, lambda at: [at.show.pk, at.jory.pk], {"kind": "more"}),
     "pin_lift": Way(LEAD, POST, lambda at: [at.show.pk, at.pin.key]),
     "way_add": Way(
@@ -282,6 +288,18 @@ BUILDS: dict[str, Way] = {
     "guise_borrow": Way(
         LEAD, POST, _of("older"), lambda at: {"part": "head", "lender": str(at.jory.pk)}
     ),
+    "drawing": Way(READER, GET, _of("jory")),
+    "drawing_sheet": Way(READER, GET, _of("jory")),
+    "drawing_start": Way(LEAD, POST, _of("older"), {"sheet": "heads", "height_mm": "600"}),
+    "drawing_place": Way(LEAD, POST, _of("jory"), {"joint-knee-x": "27.5"}),
+    "drawing_anew": Way(LEAD, POST, _of("jory")),
+    "drawing_proportions": Way(LEAD, POST, _of("jory"), {"sheet": "people"}),
+    "drawing_picture_add": Way(LEAD, POST, _of("jory"), {"views": "front"}, files=_drawing_photo),
+    "drawing_picture": Way(READER, GET, _of("drawing_picture")),
+    "drawing_picture_take_away": Way(LEAD, POST, _of("drawing_picture")),
+    "proportions_list": Way(LEAD, BOTH, _company, {"name": "five heads"}),
+    "proportions_edit": Way(LEAD, BOTH, _of("proportions"), {"name": "our own way, longer"}),
+    "proportions_strike": Way(LEAD, POST, _of("proportions")),
     "figure_list": Way(READER, GET, _show),
     "figure_add": Way(
         LEAD, POST, _show, lambda at: {"wears": str(at.costume(at.jory, "smock").pk)}
@@ -316,6 +334,8 @@ BUILDS: dict[str, Way] = {
     "help_ask": Way(LEAD, POST, _show),
     "help_run": Way(LEAD, GET, _show),
     "help_stop": Way(LEAD, POST, _show),
+    "plan_odds": Way(READER, GET, _show),
+    "plan_record": Way(READER, GET, _show),
     "plan_moves": Way(READER, GET, _of("pinned")),
     "plan_slip": Way(READER, GET, _slip),
     "step_place": Way(LEAD, POST, lambda at: [_on_slip(at).step_id], {"not_before": "2026-03-20"}),
@@ -336,6 +356,33 @@ BUILDS: dict[str, Way] = {
     "stage_copy": Way(LEAD, POST, _of("stage")),
     "stage_strike": Way(LEAD, POST, _of("stage")),
     "stage_take_back": Way(LEAD, POST, _of("struck_stage")),
+    "material_list": Way(READER, GET, _company),
+    "material_add": Way(LEAD, BOTH, _company, {"kind": "mould", "name": "Blue rubber"}),
+    "material_edit": Way(LEAD, BOTH, _of("own_material"), {"name": "grey river clay"}),
+    "material_strike": Way(LEAD, POST, _of("own_material")),
+    "material_take_back": Way(LEAD, POST, _of("struck_material")),
+    "pair_answer": Way(READER, GET, _company),
+    "pair_add": Way(
+        LEAD,
+        POST,
+        _company,
+        {"table": "sculpt", "first": "wood", "second": "plaster", "reason": "Three coats held."},
+    ),
+    "pair_edit": Way(LEAD, BOTH, _of("own_pair"), {"reason": "It parted twice."}),
+    "pair_strike": Way(LEAD, POST, _of("own_pair")),
+    "lot_add": Way(
+        MAKER, POST, _company, {"material": "cast/latex slip", "code": "L-1", "left": "3.8 l"}
+    ),
+    "lot_edit": Way(MAKER, BOTH, _of("lot"), {"left": "4 kg"}),
+    "lot_strike": Way(MAKER, POST, _of("lot")),
+    "mould_materials": Way(READER, GET, _of("head_mould")),
+    "mould_choose": Way(LEAD, POST, _of("head_mould"), {"cast": "neoprene slip"}),
+    "mould_amounts": Way(READER, GET, _of("head_mould")),
+    "amounts_set": Way(MAKER, POST, _of("head_mould"), {"way": "known", "known_ml": "400"}),
+    "shopping_list": Way(READER, GET, _show),
+    "sheet_mould": Way(READER, GET, _of("head_mould")),
+    "sheet_pour": Way(READER, GET, _of("head_pour")),
+    "sheet_shopping": Way(READER, GET, _show),
     "equipment_add": Way(LEAD, POST, _company, {"name": "kiln", "capacity": "1"}),
     "equipment_edit": Way(LEAD, BOTH, _of("gear"), {"capacity": "2"}),
     "equipment_strike": Way(LEAD, POST, _of("gear")),

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from django.db import transaction
 
 from builds.demo import story
+from builds.demo.bodies import lay_demo_bodies, record_demo_hangs
 from builds.demo.materials import (
     choose_demo_materials,
     fill_demo_shelf,
@@ -21,6 +22,7 @@ from builds.demo.past import (
     say_how_it_stood,
 )
 from builds.demo.pictures import draw_sketch
+from builds.demo.stage import set_demo_stage
 from builds.models import Figure
 from builds.services.bench import accept_count, add_figure
 from builds.services.figures import edit_figure
@@ -78,10 +80,13 @@ class _Laying:
             accept_count(show=self.show, user=self.lead)
             choose_demo_materials(self.show, self.lead)
             measure_demo_parts(self.show, self.lead)
+            lay_demo_bodies(self.show, self.lead)
             self._wanted_by()
+        begins = self.at(7 * story.BENCH_WEEK, 8)
+        with clock.fixed_at(begins):
             first = make_plan(show=self.show, user=self.lead)
             pin_up(plan=first, user=self.lead)
-        carry_out_past(self.show, self.lead, self.at(7 * story.FIRST_WEEK, 8))
+        carry_out_past(self.show, self.lead, begins)
         pinned = last_day_of(self.lead_maker, self.now, self.zone)
         before = last_day_of(self.lead_maker, _morning(pinned, self.zone), self.zone)
         say_how_it_stood(self.show, self.lead, _morning(pinned, self.zone), before)
@@ -89,7 +94,9 @@ class _Laying:
             plan = make_plan(show=self.show, user=self.lead, is_released=True)
             pin_up(plan=plan, user=self.lead)
         carry_out_pinned_up(self.show, self.lead, plan, self.now)
+        record_demo_hangs(self.show, self.lead, self.at(-4, 15))
         self._later_edits()
+        set_demo_stage(self.show, self.lead)
         self._where_they_lie()
         fill_demo_shelf(self.show, self.lead, self.day)
         make_plan(show=self.show, user=self.lead)
@@ -159,6 +166,7 @@ class _Laying:
             needed_by=self.day(story.NEEDED_BY_DAYS),
             performers=2,
             dressers=1,
+            dressers_who_work=1,
             rail_hooks=14,
             bridge_mm=1500,
             crossing_s=30,

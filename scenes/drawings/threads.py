@@ -84,8 +84,15 @@ def _draw_cloth(
     is_open = stop.tint is None
     css = "cloth-piece undecided" if is_open else f"cloth-piece cloth-{stop.tint}"
     word = stop.costume or "not decided"
+    whole = f"{word}, {stop.marks}" if stop.marks else word
+    is_marked = bool(stop.marks)
+    if is_marked and measure(whole, WORD_SIZE) <= width - 7:
+        word, is_marked = whole, False
     inside = clip(word, WORD_SIZE, width - 7)
     parts: list[str] = [d.path(shape, css)]
+    if is_marked:  # no room for the words: a folded corner, and all of it when pointed at
+        corner = f"M{d.num(right - 7)} {d.num(top - tilt)}l7 0v7z"
+        parts.append(d.path(corner, "solid"))
     if len(inside) > 2 or inside == word:
         middle = left + width / 2
         if score.printed:  # hatching would cross the letters

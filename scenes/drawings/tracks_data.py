@@ -38,6 +38,13 @@ class TrackStop:
     crossing: str = ""
     hold: str = ""
     change_by: str = ""
+    rig: str = ""
+    places: str = ""
+
+    @property
+    def marks(self) -> str:
+        """What is not plain of it: the trick build, how it is held, unusual places."""
+        return ", ".join(filter(None, (self.rig, self.hold, self.places)))
 
 
 @dataclass(frozen=True)
@@ -118,8 +125,8 @@ def describe_stop(stop: TrackStop, scene: TrackScene) -> str:
     start, end = format_minutes(stop.start_s), format_minutes(stop.end_s)
     said = f"scene {scene.label}: {costume}, minute {start} to {end}"
     before = [part for part in (describe_change(stop), stop.crossing) if part]
-    hold = f", {stop.hold}" if stop.hold else ""
-    return f"{said}{hold}" + (f" (before it: {', '.join(before)})" if before else "")
+    marks = f", {stop.marks}" if stop.marks else ""
+    return f"{said}{marks}" + (f" (before it: {', '.join(before)})" if before else "")
 
 
 def name_track(track: Track) -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
+from datetime import date
 
 from django.conf import settings
 from django.utils.module_loading import import_string
@@ -16,3 +17,11 @@ def build_hours(show: Show, figures: Mapping[int, int]) -> BuildHours:
     read = import_string(settings.ASKED_OF_WORKSHOP["build_minutes"])
     figure_min, sewing_min = read(show, figures)
     return BuildHours(figure_min, sewing_min)
+
+
+def last_days(show: Show, guises: Collection[int]) -> dict[int, tuple[date, str]]:
+    """By guise the last day on which one figure more of it can be decided, and how it was found."""
+    found: dict[int, tuple[date, str]] = import_string(settings.ASKED_OF_WORKSHOP["last_days"])(
+        show, guises
+    )
+    return found

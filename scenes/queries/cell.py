@@ -6,9 +6,7 @@ from dataclasses import dataclass
 
 from company.core.units import format_minutes
 from scenes.models import Appearance, Costume, Guise, Scene, Show
-from scenes.queries.grid import Swatch, cell_ident, in_playing_order, make_swatch
-
-USUAL_PLACES = ("left", "right")
+from scenes.queries.grid import USUAL_PLACES, Swatch, cell_ident, in_playing_order, make_swatch
 
 
 @dataclass(frozen=True)

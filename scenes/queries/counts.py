@@ -38,6 +38,13 @@ class CountedPlot:
     pinned: Pinned = field(default_factory=Pinned)
 
     @property
+    def has_blanks(self) -> bool:
+        """Whether a costume is undecided or a place not said."""
+        return any(
+            a.costume is None or not a.from_place or not a.to_place for a in self.plot.appearances
+        )
+
+    @property
     def all_tracks(self) -> tuple[Track, ...]:
         """What every figure that is built plays."""
         return tuple(track for guise in self.count.guises for track in self.tracks_of(guise.guise))

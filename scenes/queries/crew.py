@@ -66,7 +66,7 @@ def say_crew(crew: Crew) -> str:
     """'two performers and a dresser'.
 
     >>> say_crew(Crew(2, dressers=1)), say_crew(Crew(1, dressers=2, dressers_who_work=2))
-    ('two performers and a dresser', 'one performer and two dressers, who work figures too')
+    ('two performers and a dresser', 'one performer and two dressers who work figures too')
     """
     number = say_number(crew.performers) if crew.performers else "no"
     said = f"{number} performer{'' if crew.performers == 1 else 's'}"
@@ -77,9 +77,9 @@ def say_crew(crew: Crew) -> str:
     if not crew.dressers_who_work:
         return said
     if crew.dressers_who_work == crew.dressers:
-        return f"{said}, who work{'s' if crew.dressers == 1 else ''} figures too"
+        return f"{said} who work{'s' if crew.dressers == 1 else ''} figures too"
     verb = "works" if crew.dressers_who_work == 1 else "work"
-    return f"{said}, of whom {say_number(crew.dressers_who_work)} {verb} figures too"
+    return f"{said} ({say_number(crew.dressers_who_work)} of them {verb} figures too)"
 
 
 def say_person(person: Person, crew: Crew) -> str:

@@ -81,7 +81,10 @@ class _Picture:
 
     def _word(self, stop: Stop) -> str:
         tag = self.tags.get((stop.key, stop.copy))  # type: ignore[arg-type]
-        return tag.tag if tag else str(self.say.guises[self.say.row(stop).guise_id])
+        if tag is not None:
+            return tag.tag
+        guise = self.say.guises[self.say.row(stop).guise_id]
+        return f"{guise.character.letters} new" if self.tags else str(guise)
 
     def _bar(self, duty: Duty, name: str) -> DutyBar:
         row = self.say.row(duty.stop)

@@ -11,10 +11,12 @@ from company.core.units import format_minutes
 from scenes.core.counting import GuiseCount
 from scenes.loading import stamp_of
 from scenes.models import Appearance, Draft, Guise, Scene, Show
+from scenes.models.plot import Hold
 from scenes.queries.counts import CountedPlot, count_show
 from scenes.queries.lede import Lede, say_count, say_reason
 
 UNDECIDED = "undecided"
+USUAL_PLACES = ("left", "right")
 
 
 @dataclass(frozen=True)
@@ -177,6 +179,9 @@ def make_swatch(appearance: Appearance, scene: Scene, *, is_one_copy: bool = Fal
         marks.append(f"×{appearance.copies}")
     if appearance.rig:
         marks.append(appearance.rig)
+    if appearance.hold != Hold.TWO_HANDS:
+        marks.append(appearance.hold)
+    marks += say_places(appearance)
     from_x = to_x = None
     if appearance.enters_s is not None or appearance.leaves_s is not None:
         enters_s = appearance.enters_s or 0
@@ -191,6 +196,12 @@ def make_swatch(appearance: Appearance, scene: Scene, *, is_one_copy: bool = Fal
         from_x=from_x,
         to_x=to_x,
     )
+
+
+def say_places(appearance: Appearance) -> list[str]:
+    """'from bridge', 'to pit': places other than the two sides, which are as usual."""
+    said = (("from", appearance.from_place), ("to", appearance.to_place))
+    return [f"{word} {place}" for word, place in said if place and place not in USUAL_PLACES]
 
 
 def _make_acts(scenes: list[Scene]) -> list[Act]:

@@ -158,6 +158,7 @@ class PlotPage:
     is_placed: bool
     needs: Needs | None = None
     built: int = 0
+    has_blanks: bool = False
 
     @property
     def pins(self) -> list[PinView]:
@@ -191,6 +192,7 @@ def make_page(counted: CountedPlot) -> PlotPage:
         is_placed=bool(rows.appearances),
         needs=needs,
         built=counted.built.figures,
+        has_blanks=counted.has_blanks,
     )
 
 

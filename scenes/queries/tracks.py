@@ -7,6 +7,7 @@ from uuid import UUID
 
 from scenes.drawings.tracks_data import Track, TrackRole, TrackScene, TracksData, TrackStop
 from scenes.queries.crew import Needs
+from scenes.queries.grid import say_places
 from scenes.queries.plot import FigureTags, PlotPage, StopView, TrackView
 
 Makers = Mapping[tuple[UUID, int], str]
@@ -79,5 +80,7 @@ def _to_stop(stop: StopView, places: dict[int, int], crossing: str, by: str) -> 
         change_s=stop.change_s,
         crossing=crossing,
         change_by=by,
+        rig=stop.appearance.rig,
+        places=", ".join(say_places(stop.appearance)),
         hold="" if stop.appearance.hold == "two hands" else stop.appearance.hold,
     )

@@ -1,4 +1,4 @@
-"""The plot with the people there are: who works what, what is missing, the turn-round list."""
+"""What the page of the plot asks for beside its count: the people there are, and the blanks."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from company.models import Role, User
 from scenes.access import show_for
 from scenes.queries.counts import count_show
 from scenes.queries.people import PeoplePage, read_people, say_people
+from scenes.queries.ranges import read_range
 from scenes.services.people_counts import count_people
 
 
@@ -37,3 +38,19 @@ def plot_people(request: HttpRequest, pk: int) -> HttpResponse:
         "can_write": membership_of(user, show.company).allows(Role.LEAD),
     }
     return render(request, "scenes/plot_people.html", "scenes/_plot_people.html", context)
+
+
+@require_safe
+def plot_range(request: HttpRequest, pk: int) -> HttpResponse:
+    """How far what is left blank moves the count, and by when it must be decided."""
+    user = cast(User, request.user)
+    show = show_for(user, pk, Role.READER)
+    counted = count_show(show)
+    context = {
+        "show": show,
+        "place": "plot",
+        "range": read_range(counted),
+        "figures": counted.count.figures,
+        "can_write": membership_of(user, show.company).allows(Role.LEAD),
+    }
+    return render(request, "scenes/plot_range.html", "scenes/_plot_range.html", context)

@@ -81,6 +81,11 @@ def states(pages: Pages) -> dict[str, bool]:
         "something left over": bool(today.overdue),
         "one undecided costume": "One costume is not decided yet" in pages.text("scenes:plot"),
         "a change longer than any wait": "Longer than any wait" in pages.text("scenes:plot"),
+        "a pin kept and one that cannot be": "Not kept: " in pages.text("scenes:plot")
+        and "you build" in pages.text("scenes:plot"),
+        "a scene with too few people": "you are three" in pages.text("scenes:plot"),
+        "blanks that move the count": "if the blanks go against you"
+        in pages.text("scenes:plot_range"),
         "a figure no longer needed": bool(bench.of_kind("gone")),
         "a new one wanted": bool(bench.of_kind("new")),
         "a plan that stands": pages.given("builds:wall_plan", "plan").status != "none",
@@ -123,4 +128,4 @@ def assert_ledes_say_what_is_counted(pages: Pages) -> None:
     assert bench.needed == kept + len(bench.of_kind("new"))
     assert wanted == kept + len(bench.of_kind("gone"))
     words = re.sub(r"<[^>]+>", "", pages.text("scenes:plot"))
-    assert f"This draft needs {bench.needed} figures" in " ".join(words.split())
+    assert f"; you build {bench.needed}." in " ".join(words.split())
