@@ -240,7 +240,12 @@ def may_do(maker: Maker, stage: Stage, closed_by: Container[Care] = ()) -> bool:
         craft.pk != stage.craft_id for craft in maker.crafts.all()
     ):
         return False
-    closed = (
+    return not is_closed(maker, stage, closed_by)
+
+
+def is_closed(maker: Maker, stage: Stage, closed_by: Container[Care] = ()) -> bool:
+    """Whether training, allergy or age close a stage to a maker, whatever their craft."""
+    return (
         (stage.needs_saw_training and not maker.is_saw_trained)
         or (
             maker.has_latex_allergy
@@ -248,7 +253,6 @@ def may_do(maker: Maker, stage: Stage, closed_by: Container[Care] = ()) -> bool:
         )
         or (maker.is_under_18 and (stage.closed_to_under_18 or Care.UNDER_18 in closed_by))
     )
-    return not closed
 
 
 def split_evenly(minutes: int, parts: int) -> list[int]:

@@ -157,17 +157,23 @@ def _say(maker: Maker, was: Place | None, now: Place | None) -> str:
     if not before and now is not None:
         if was is None:
             return f"is new: {_span(now)}"
+        if now.second == maker:
+            return f"needs {maker.name} beside {now.maker.name}: {_span(now)}"
         return f"comes from {was.maker.name}: {_span(now)}"
     if not after and was is not None:
         if now is None:
             return f"is no longer planned; it was {_span(was)}"
+        if was.second == maker:
+            return f"no longer needs {maker.name}: {_span(now)}"
         return f"goes to {now.maker.name}: {_span(now)}"
     assert was is not None
     assert now is not None
     if was.first != now.first:
         days = (now.first - was.first).days
         shift = f"{counted(abs(days), 'day')} {'later' if days > 0 else 'sooner'}"
-        return f"moves from {_span(was)} to {_span(now)}, {shift}"
+        if was.first == was.last and now.first == now.last:
+            return f"moves from {_span(was)} to {_span(now)}, {shift}"
+        return f"begins on {day_words(now.first)}, not on {day_words(was.first)}: {shift}"
     if was.last != now.last:
         return f"begins on {day_words(now.first)} as before, and is done on {day_words(now.last)}"
     return ""

@@ -1,13 +1,19 @@
-"""Looking for a better plan in the background: asked for, found by the worker, stopped."""
+"""Long searches in the background: asked for, carried out by the worker, stopped.
+
+One sort looks for a better plan, the other for what would bring the show back in time.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from datetime import timedelta
+from typing import Any
 
 from django.db import IntegrityError, transaction
 
 from builds.models import Plan, PlanRun
+from builds.services.in_time import try_changes
 from builds.services.plans import make_plan
 from company import clock
 from company.models import User
@@ -16,6 +22,7 @@ from company.work import beating
 from scenes.models import Show
 
 SILENT_AFTER = timedelta(minutes=1)
+MOST_TRYING_S = 180
 MOST_WORK = 1_000_000  # rounds: the seconds asked for end it earlier
 LIVE = (PlanRun.State.ASKED, PlanRun.State.RUNNING)
 
@@ -34,19 +41,39 @@ def end_silent_runs(show: Show) -> int:
 @transaction.atomic
 def ask_for_better(*, show: Show, user: User, seconds: int = 20) -> PlanRun:
     """Ask for a better plan; one that is under way already is given back instead."""
+    return _ask(show, user, PlanRun.Aim.BETTER, seconds, [])
+
+
+@transaction.atomic
+def ask_what_helps(*, show: Show, user: User, asked: Sequence[str] = ()) -> PlanRun:
+    """Ask what would bring the show back in time, with all that is supposed already (codes)."""
+    return _ask(show, user, PlanRun.Aim.IN_TIME, MOST_TRYING_S, list(asked))
+
+
+def _ask(show: Show, user: User, aim: str, seconds: int, asked: list[str]) -> PlanRun:
     end_silent_runs(show)
-    live = PlanRun.objects.filter(show=show, state__in=LIVE).first()
+    rows = PlanRun.objects.filter(show=show, aim=aim, state__in=LIVE)
+    live = rows.first()
     if live is not None:
         return live
     try:
         with transaction.atomic():
             run = PlanRun.objects.create(
-                show=show, asked_at=clock.ticking_now(), asked_by=user, seconds=seconds
+                show=show,
+                aim=aim,
+                asked_at=clock.ticking_now(),
+                asked_by=user,
+                seconds=seconds,
+                asked=asked,
             )
     except IntegrityError:
-        return PlanRun.objects.get(show=show, state__in=LIVE)
+        return rows.get()
     record_change(
-        company=show.company, user=user, noun="plan run", row=run.pk, after={"seconds": seconds}
+        company=show.company,
+        user=user,
+        noun="plan run",
+        row=run.pk,
+        after={"aim": aim, "seconds": seconds},
     )
     return run
 
@@ -83,7 +110,64 @@ def take_run() -> PlanRun | None:
 
 
 def carry_out(run: PlanRun, *, stop: Callable[[], bool]) -> Plan | None:
-    """Look for a better plan until the time is up, keeping each better one as it is found."""
+    """Carry a run out until its time is up or it is stopped; the best so far is always kept."""
+    if run.aim == PlanRun.Aim.IN_TIME:
+        _try_changes(run, stop)
+        return None
+    return _improve(run, stop)
+
+
+def _improve(run: PlanRun, stop: Callable[[], bool]) -> Plan | None:
+    """Look for a better plan, keeping each as it is found."""
+    rows = PlanRun.objects.filter(pk=run.pk)
+    plan: Plan | None = None
+
+    def keep(found: Plan) -> None:
+        rows.update(best=found)
+
+    newest = Plan.objects.filter(show=run.show).first()
+    is_released = newest is not None and newest.is_released and not newest.is_pinned_up
+    with _carried(run) as ended:
+        plan = make_plan(
+            show=run.show,
+            user=run.asked_by,
+            work=MOST_WORK,
+            is_released=is_released,
+            stop=_ends(run, stop),
+            report=keep,
+        )
+        rows.update(best=plan)
+        ended["words"] = _how_it_ended(plan)
+    return plan
+
+
+def _try_changes(run: PlanRun, stop: Callable[[], bool]) -> None:
+    """Try what would bring it back in time, keeping what is known after each change."""
+    rows = PlanRun.objects.filter(pk=run.pk)
+    with _carried(run) as ended:
+        found = try_changes(
+            run, stop=_ends(run, stop), tell=lambda known: rows.update(found=known) and None
+        )
+        rows.update(found=found)
+        ended["words"] = _say_tried(found)
+
+
+@contextmanager
+def _carried(run: PlanRun) -> Iterator[dict[str, str]]:
+    """Beats while a run is carried out, and ends it however it goes; 'words' says how it went."""
+    rows = PlanRun.objects.filter(pk=run.pk)
+    ended = {"words": "It failed. What was there before stands."}
+    try:
+        with beating(lambda: rows.update(heartbeat_at=clock.ticking_now()) and None):
+            yield ended
+    finally:
+        rows.update(
+            state=PlanRun.State.ENDED, ended_at=clock.ticking_now(), words=ended["words"][:300]
+        )
+
+
+def _ends(run: PlanRun, stop: Callable[[], bool]) -> Callable[[], bool]:
+    """Whether it is over: the worker ends, the time is up, or somebody has asked it to stop."""
     rows = PlanRun.objects.filter(pk=run.pk)
     until = clock.elapsed_s() + run.seconds
     asked_at = [clock.elapsed_s()]
@@ -97,24 +181,19 @@ def carry_out(run: PlanRun, *, stop: Callable[[], bool]) -> Plan | None:
         asked_at[0] = now
         return rows.filter(stop_asked=True).exists()
 
-    def keep(plan: Plan) -> None:
-        rows.update(best=plan)
+    return is_over
 
-    words = "It failed. The plan before it stands."
-    plan: Plan | None = None
-    try:
-        with beating(lambda: rows.update(heartbeat_at=clock.ticking_now()) and None):
-            plan = make_plan(
-                show=run.show,
-                user=run.asked_by,
-                work=MOST_WORK,
-                stop=is_over,
-                report=keep,
-            )
-        words = _how_it_ended(plan)
-    finally:
-        rows.update(state=PlanRun.State.ENDED, ended_at=clock.ticking_now(), best=plan, words=words)
-    return plan
+
+def _say_tried(found: dict[str, Any]) -> str:
+    if found["is_in_time"]:
+        return "All is in time already: nothing needs to change."
+    if not found["of"]:
+        return "There is no plan to begin from, or nothing left that could be changed."
+    said = f"{found['tried']} of {found['of']} single changes tried"
+    works = sum(row["is_in_time"] for row in found["rows"])
+    if not works:
+        return f"{said}: none alone brings all of it back in time."
+    return f"{said}: {works} {'brings' if works == 1 else 'bring'} it back in time."
 
 
 def _how_it_ended(plan: Plan) -> str:

@@ -24,7 +24,19 @@ def bound_words(found: core.Plan, show: Show) -> str:
     """What shows that no plan with these people can be earlier, as a sentence."""
     if not found.bound_by:
         return ""
-    return f"What stands against an earlier day: {dated(found.bound_by, show)}."[:300]
+    day = dated(f"minute {found.bound}", show)
+    return f"Nothing these people do could make it earlier than {day}: {_why(found, show)}."[:300]
+
+
+def _why(found: core.Plan, show: Show) -> str:
+    """The bound's reason as the end of a sentence."""
+    if found.bound_by.startswith("the hours of "):
+        who = found.bound_by.removeprefix("the hours of ")
+        only = "what they alone can do" if " and " in who else f"what {who} alone can do"
+        return f"until then all {found.bound_by} go into {only}"
+    if found.bound_by.startswith("the longest chain"):
+        return f"{dated(found.bound_by, show)} takes until then, however many hands there are"
+    return f"what stands against it is {dated(found.bound_by, show)}"
 
 
 def chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:

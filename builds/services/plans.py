@@ -74,7 +74,7 @@ def make_plan(
             ZoneInfo(show.company.time_zone),
         )
     asked = _Asked(show, user, loaded, seen, is_released, until)
-    reasons = _nothing_to_plan(loaded)
+    reasons = nothing_to_plan(loaded)
     if reasons:
         return _store(asked, KeptPlan(core.Plan("none", reasons=tuple(reasons))))
 
@@ -94,7 +94,7 @@ def make_plan(
     return _store(asked, best)
 
 
-def _nothing_to_plan(loaded: Loaded) -> list[str]:
+def nothing_to_plan(loaded: Loaded) -> list[str]:
     """Why there is nothing to plan at all, before the planner is asked."""
     if not loaded.figures:
         return ["No figures are at the bench yet: take the count to the bench first."]

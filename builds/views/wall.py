@@ -11,11 +11,13 @@ from django.http import HttpRequest, HttpResponse
 from django.utils.http import urlencode
 from django.views.decorators.http import require_safe
 
+from builds.drawings.fullness import draw_fullness
 from builds.drawings.spans import draw_spans
 from builds.drawings.wall import hang_plan
 from builds.models import Plan, PlanRun
 from builds.queries.boards import read_board
 from builds.queries.drying import read_drying
+from builds.queries.fullness import read_fullness
 from builds.queries.plans import (
     days_in_hand,
     is_out_of_date,
@@ -37,6 +39,7 @@ VIEWS = {
     "person": "By person",
     "figure": "By figure",
     "drying": "Drying and moulds",
+    "full": "Who is full",
     "list": "List",
 }
 
@@ -134,6 +137,16 @@ def _picture(show: Show, plan: Plan, wall: Wall, asked: Asked, zone: ZoneInfo) -
             today=clock.today(show.company),
         )
         return {"drying": drying, "drawing": drawing}
+    if asked.by == "full":
+        fullness = read_fullness(show, plan)
+        drawing = draw_fullness(
+            fullness.loads,
+            ident="fullness",
+            title="How full people and crafts are, week by week",
+            desc=fullness.lede,
+            opening=show.opening,
+        )
+        return {"fullness": fullness, "drawing": drawing}
     return {"hung": hang_plan(wall.plan)} if asked.by == "day" else {}
 
 

@@ -1,0 +1,202 @@
+"""Supposing: a changed copy of the show is planned and set beside the show as it stands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, timedelta
+from hashlib import sha256
+from zoneinfo import ZoneInfo
+
+from django.core.cache import cache
+
+from builds.core import planning as core
+from builds.core.planning.keeping import solve_keeping
+from builds.core.planning.load import Filled, find_loads
+from builds.core.planning.problem import Fixed, Problem
+from builds.loading import Loaded, instant_of, load_problem, standing_of
+from builds.loading.supposing import Suppose, change_all, midnight
+from builds.queries.plans import latest_change, latest_plan
+from builds.services.plan_words import dated
+from builds.services.plans import nothing_to_plan
+from company import clock
+from scenes.models import Show
+
+WORK = 40  # rounds for each of the two plans that are set side by side
+KEEP_S = 3600
+DAY_MIN = 1440
+
+
+@dataclass(frozen=True, slots=True)
+class LateOne:
+    """A figure that misses its date, by days begun."""
+
+    tag: str
+    days: int
+
+
+@dataclass(frozen=True, slots=True)
+class PersonLoad:
+    """What somebody has in hand until all is ready, and in how many of their weeks it is all."""
+
+    name: str
+    planned_min: int
+    full_weeks: int
+    weeks: int
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a plan comes to, as plain values; `reasons` where there is none."""
+
+    ready: date | None
+    in_hand: int | None
+    late_min: int
+    late: tuple[LateOne, ...]
+    work_min: int
+    people: tuple[PersonLoad, ...]
+    figures: int
+    reasons: tuple[str, ...] = ()
+
+    @property
+    def is_in_time(self) -> bool:
+        """All ready by opening, and no figure late for its date."""
+        return (
+            not self.reasons and not self.late_min and (self.in_hand is None or self.in_hand >= 0)
+        )
+
+    @property
+    def late_days(self) -> int:
+        """Days late over all figures."""
+        return sum(one.days for one in self.late)
+
+    @property
+    def score(self) -> tuple[int, int, int]:
+        """What is made small: no plan at all, minutes late, then the day that all is ready."""
+        return (bool(self.reasons), self.late_min, self.ready.toordinal() if self.ready else 0)
+
+
+@dataclass(frozen=True, slots=True)
+class Comparison:
+    """The show as it stands beside the show as supposed."""
+
+    now: Outcome
+    then: Outcome | None
+    wall_ready: date | None
+
+    @property
+    def days_gained(self) -> int | None:
+        """Days by which all is ready sooner; negative for later."""
+        if self.then is None or self.then.ready is None or self.now.ready is None:
+            return None
+        return (self.now.ready - self.then.ready).days
+
+    @property
+    def days_lost(self) -> int:
+        """Days by which all is ready later; nought where it is not."""
+        return max(0, -(self.days_gained or 0))
+
+
+class Supposing:
+    """A show read once, of which any number of changed copies can be planned."""
+
+    def __init__(self, show: Show, stop: Callable[[], bool] | None = None) -> None:
+        self.show = show
+        self.zone = ZoneInfo(show.company.time_zone)
+        self.loaded: Loaded = load_problem(show)
+        self.newest = latest_plan(show)
+        stands = self.newest if self.newest and self.newest.status != "none" else None
+        self.standing: dict[str, Fixed] = standing_of(self.loaded, stands)
+        self.stop = stop
+
+    def outcome(self, supposes: tuple[Suppose, ...]) -> Outcome:
+        """Plan the show with all that is supposed. Begins from the newest plan: no copy is worse
+        than it for want of looking."""
+        missing = nothing_to_plan(self.loaded)
+        if missing:
+            return _no_plan(missing)
+        problem = change_all(self.loaded, supposes)
+        found = solve_keeping(
+            problem, self.standing, keep_until=problem.now, work=WORK, seed=1, stop=self.stop
+        ).plan
+        if found.status == "none":
+            return _no_plan([dated(reason, self.show) for reason in found.reasons])
+        return self._tell(problem, found)
+
+    def _tell(self, problem: Problem, found: core.Plan) -> Outcome:
+        ready = instant_of(found.ready or problem.now).astimezone(self.zone).date()
+        opening = None
+        if problem.opening is not None:
+            opening = instant_of(problem.opening - 1).astimezone(self.zone).date()
+        late = [
+            LateOne(one.id, -(-one.late_min // DAY_MIN)) for one in found.figures if one.late_min
+        ]
+        left = [step for step in problem.steps if step.fixed is None and not step.unattended]
+        return Outcome(
+            ready=ready,
+            in_hand=(opening - ready).days if opening else None,
+            late_min=found.lateness,
+            late=tuple(sorted(late, key=lambda one: -one.days)),
+            work_min=sum(step.minutes * (2 if step.second else 1) for step in left),
+            people=self._people(problem, found, ready),
+            figures=len(problem.figures),
+        )
+
+    def _people(self, problem: Problem, found: core.Plan, ready: date) -> tuple[PersonLoad, ...]:
+        monday = clock.today(self.show.company)
+        monday -= timedelta(days=monday.weekday())
+        count = (ready - monday).days // 7 + 1
+        weeks = [
+            (
+                max(problem.now, midnight(monday + timedelta(days=7 * n), self.zone)),
+                midnight(monday + timedelta(days=7 * n + 7), self.zone),
+            )
+            for n in range(count)
+        ]
+        loads = find_loads(problem, found, weeks)
+        return tuple(_person(name, filled) for name, filled in loads.people.items())
+
+
+def _person(name: str, filled: Filled) -> PersonLoad:
+    return PersonLoad(
+        name,
+        sum(filled.planned_min),
+        sum(filled.full),
+        sum(room > 0 for room in filled.room_min),
+    )
+
+
+def _no_plan(reasons: list[str]) -> Outcome:
+    return Outcome(None, None, 0, (), 0, (), 0, tuple(reasons))
+
+
+def compare(show: Show, supposes: tuple[Suppose, ...]) -> Comparison:
+    """Now and then, each looked for with the same care. What was found for one state of the
+    workshop is kept for an hour."""
+    supposing: list[Supposing] = []
+
+    def outcome(asked: tuple[Suppose, ...]) -> Outcome:
+        key = _key(show, asked)
+        kept: Outcome | None = cache.get(key)
+        if kept is None:
+            if not supposing:
+                supposing.append(Supposing(show))
+            kept = supposing[0].outcome(asked)
+            cache.set(key, kept, KEEP_S)
+        return kept
+
+    newest = latest_plan(show)
+    zone = ZoneInfo(show.company.time_zone)
+    return Comparison(
+        outcome(()),
+        outcome(supposes) if supposes else None,
+        newest.ready.astimezone(zone).date() if newest and newest.ready else None,
+    )
+
+
+def _key(show: Show, supposes: tuple[Suppose, ...]) -> str:
+    newest = latest_plan(show)
+    quarter = int(clock.now().timestamp() // 900)
+    codes = sha256("|".join(one.code for one in supposes).encode()).hexdigest()[:32]
+    stands = f"{latest_change(show.company)}.{newest.pk if newest else 0}.{quarter}"
+    return f"suppose.{show.pk}.{stands}.{codes}"
