@@ -45,15 +45,17 @@ class RestPose:
     bent_deg: dict[str, float]
     at_stop: frozenset[str]
     joints: dict[str, Point]
+    drawn_joints: dict[str, Point]
     centres: dict[str, Point]
     clearance_mm: float | None
     floor_share: float
     on_strings_g: float
 
-    def moved(self, kind: str, at_drawn: Point, joint_drawn: Point) -> Point:
-        """Where a point of a piece comes to lie, given as drawn with the piece's joint as drawn."""
+    def moved(self, kind: str, at: Point) -> Point:
+        """Where a point of a piece comes to lie that was drawn at `at`."""
         angle = math.radians(self.turned_deg[kind])
-        dx, dy = at_drawn[0] - joint_drawn[0], at_drawn[1] - joint_drawn[1]
+        from_x, from_y = self.drawn_joints[kind]
+        dx, dy = at[0] - from_x, at[1] - from_y
         x, y = self.joints[kind]
         cos, sin = math.cos(angle), math.sin(angle)
         return x + cos * dx - sin * dy, y + sin * dx + cos * dy
@@ -96,6 +98,7 @@ def describe(figure: Figure, chain: Chain, q: Array) -> RestPose:
         bent_deg={kind: math.degrees(q[0, k]) for k, kind in enumerate(kinds)},
         at_stop=frozenset(kind for k, kind in enumerate(kinds) if is_stop[k]),
         joints={kind: _point(pose.joint[0, k]) for k, kind in enumerate(kinds)},
+        drawn_joints={kind: _point(chain.joint[0, k]) for k, kind in enumerate(kinds)},
         centres={kind: _point(pose.centre[0, k]) for k, kind in enumerate(kinds)},
         clearance_mm=None if lowest is None else max(0.0, lowest),
         floor_share=floor_share,

@@ -213,6 +213,16 @@ def test_slopes_and_bends_agree_with_differences(figure, seed):
         assert bend[0, k] == pytest.approx(turned / (2 * step), abs=1e-3 * size)
 
 
+def test_drawn_points_move_with_their_piece():
+    figure = stooped(lift_mm=60)
+    rest = find_rest(figure)
+    for piece in figure.pieces:
+        if piece.kind != "head":
+            moved = rest.moved(piece.kind, (piece.x_mm, piece.y_mm))
+            assert moved == pytest.approx(rest.centres[piece.kind], abs=1e-9)
+    assert rest.moved("torso", (0, 480)) == pytest.approx((0, 480))
+
+
 def test_bad_figures_are_refused_by_name():
     with pytest.raises(ValueError, match="forbid the drawn pose"):
         Joint("knee", 0, 160, back_deg=5, forward_deg=90)

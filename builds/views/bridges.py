@@ -1,0 +1,225 @@
+"""Bridges: what another height changes, rail and edge first; and the venues of a company."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from builds.forms.refusals import add_refusal
+from builds.forms.strings import BridgeForm, VenueForm
+from builds.models import Venue
+from builds.queries.strings import compare_bridges, last_check
+from builds.services.bridges import add_venue, change_bridge, edit_venue, strike_venue
+from company.access import company_for, membership_of, row_for
+from company.htmx import render
+from company.models import Company, Role
+from scenes.access import show_for
+from scenes.models import Show
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def bridge(request: HttpRequest, pk: int) -> HttpResponse:
+    """The show's bridge: what another height would change; then, rail and edge seen to, change it.
+
+    GET with a height shows every length that changes and the swing; POST changes it.
+    """
+    show = show_for(request.user, pk, Role.READER)
+    is_lead = membership_of(request.user, show.company).allows(Role.LEAD)
+    if request.method == "POST":
+        show = show_for(request.user, pk, Role.LEAD)
+    form = _bridge_form(request, show.company, show.bridge_mm, show.version, show=show)
+    if request.method == "POST" and form.is_valid():
+        try:
+            change_bridge(
+                company=show.company,
+                user=request.user,
+                show=show,
+                version=form.cleaned_data["version"],
+                **form.values(),
+            )
+        except ValidationError as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, "The bridge is changed; string charts go by it from now on.")
+            return redirect("builds:bridge", show.pk)
+    asked = _asked_mm(form, show.bridge_mm)
+    changed = []
+    if show.bridge_mm is not None and asked is not None and asked != show.bridge_mm:
+        changed = compare_bridges(show, show.bridge_mm, asked)
+    context = {
+        "show": show,
+        "place": "figures",
+        "form": form,
+        "asked_mm": asked,
+        "changed": changed,
+        "is_lead": is_lead,
+        "check": last_check(show.company, show, None),
+        "venues": list(Venue.objects.filter(company=show.company, struck_at=None)),
+    }
+    status = 422 if request.method == "POST" else 200
+    return render(request, "builds/bridge.html", None, context, status=status)
+
+
+@require_safe
+def venue_list(request: HttpRequest, company_pk: int) -> HttpResponse:
+    """Where the company plays, and the bridges there."""
+    return _venues(request, company_for(request.user, company_pk, Role.READER))
+
+
+@require_POST
+def venue_add(request: HttpRequest, company_pk: int) -> HttpResponse:
+    """A venue more."""
+    company = company_for(request.user, company_pk, Role.LEAD)
+    form = VenueForm(request.POST)
+    if form.is_valid():
+        try:
+            said = form.cleaned_data
+            venue = add_venue(
+                company=company, user=request.user, name=said["name"], note=said["note"]
+            )
+        except ValidationError as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, f"{venue} is on the list: now say how high its bridge is.")
+            return redirect("builds:venue_edit", venue.pk)
+    return _venues(request, company, status=422, form=form)
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def venue_edit(request: HttpRequest, pk: int) -> HttpResponse:
+    """A venue's name and note, and the way to its bridge."""
+    venue = _venue_for(request, pk)
+    form = VenueForm(request.POST or None, venue=venue)
+    if request.method == "POST" and form.is_valid():
+        try:
+            edit_venue(venue=venue, user=request.user, **form.cleaned_data)
+        except ValidationError as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, f"{venue} is saved.")
+            return redirect("builds:venue_list", venue.company_id)
+    status = 422 if request.method == "POST" else 200
+    return _venue(request, venue, status=status, form=form)
+
+
+@require_POST
+def venue_bridge(request: HttpRequest, pk: int) -> HttpResponse:
+    """A venue's bridge gets its height, rail and edge seen to first."""
+    venue = _venue_for(request, pk)
+    form = _bridge_form(request, venue.company, venue.bridge_mm, venue.version, venue=venue)
+    if form.is_valid():
+        try:
+            change_bridge(
+                company=venue.company,
+                user=request.user,
+                venue=venue,
+                version=form.cleaned_data["version"],
+                **form.values(),
+            )
+        except ValidationError as refusal:
+            add_refusal(form, refusal)
+        else:
+            messages.success(request, f"The bridge at {venue} has its height.")
+            return redirect("builds:venue_edit", venue.pk)
+    return _venue(request, venue, status=422, bridge_form=form)
+
+
+@require_POST
+def venue_strike(request: HttpRequest, pk: int) -> HttpResponse:
+    """The company plays there no more."""
+    venue = _venue_for(request, pk)
+    strike_venue(venue=venue, user=request.user)
+    messages.success(request, f"{venue} is off the list.")
+    return redirect("builds:venue_list", venue.company_id)
+
+
+def _venue_for(request: HttpRequest, pk: int) -> Venue:
+    rows = Venue.objects.select_related("company").filter(struck_at=None)
+    venue: Venue = row_for(request.user, rows, pk, Role.LEAD)
+    return venue
+
+
+def _bridge_form(
+    request: HttpRequest,
+    company: Company,
+    bridge_mm: int | None,
+    version: int,
+    *,
+    show: Show | None = None,
+    venue: Venue | None = None,
+) -> BridgeForm:
+    last = last_check(company, show, venue)
+    initial = {}
+    if request.GET.get("bridge_mm"):
+        initial["bridge_mm"] = request.GET["bridge_mm"][:20]
+    return BridgeForm(
+        request.POST if request.method == "POST" else None,
+        company=company,
+        bridge_mm=bridge_mm,
+        version=version,
+        last=last,
+        initial=initial,
+    )
+
+
+def _asked_mm(form: BridgeForm, stands: int | None) -> int | None:
+    """The height that is asked about, as far as it can be read."""
+    if form.is_bound:
+        return form.cleaned_data.get("bridge_mm") if hasattr(form, "cleaned_data") else stands
+    asked: Any = form.initial.get("bridge_mm")
+    if isinstance(asked, str):
+        try:
+            return int(form.fields["bridge_mm"].clean(asked))
+        except ValidationError:
+            return stands
+    return stands
+
+
+def _venues(
+    request: HttpRequest, company: Company, *, status: int = 200, form: VenueForm | None = None
+) -> HttpResponse:
+    context = {
+        "company": company,
+        "place": "company",
+        "venues": list(Venue.objects.filter(company=company, struck_at=None)),
+        "form": form or VenueForm(),
+        "is_lead": membership_of(request.user, company).allows(Role.LEAD),
+    }
+    return render(request, "builds/venue_list.html", None, context, status=status)
+
+
+def _venue(
+    request: HttpRequest,
+    venue: Venue,
+    *,
+    status: int = 200,
+    form: VenueForm | None = None,
+    bridge_form: BridgeForm | None = None,
+) -> HttpResponse:
+    bridge_form = bridge_form or BridgeForm(
+        company=venue.company,
+        bridge_mm=venue.bridge_mm,
+        version=venue.version,
+        last=last_check(venue.company, None, venue),
+    )
+    asked = _asked_mm(bridge_form, venue.bridge_mm)
+    changed = {}
+    for show in Show.objects.filter(company=venue.company, bridge_mm__isnull=False)[:3]:
+        if asked is not None and asked != show.bridge_mm:
+            changed[show] = compare_bridges(show, show.bridge_mm or 0, asked)
+    context = {
+        "company": venue.company,
+        "place": "company",
+        "venue": venue,
+        "form": form or VenueForm(venue=venue),
+        "bridge_form": bridge_form,
+        "asked_mm": asked,
+        "changed": [(show, rows) for show, rows in changed.items() if rows],
+        "check": last_check(venue.company, None, venue),
+    }
+    return render(request, "builds/venue_edit.html", None, context, status=status)
