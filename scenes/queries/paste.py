@@ -16,6 +16,7 @@ from scenes.core.paste import (
     apply_paste,
     frame_block,
     plan_paste,
+    split_block,
 )
 from scenes.loading import PlotRows, read_rows, to_names, to_plot
 from scenes.models import Draft, Show
@@ -56,7 +57,8 @@ def look_at_block(show: Show, text: str, at: Place | None = None) -> LookedAt:
     targets = Targets(plot, names, costumes)
     block = _frame(text, targets, names, rows, at)
     plan = plan_paste(block.text, targets)
-    bad = [_said_where_it_stood(one, block) for one in plan.not_understood]
+    cells = split_block(block.text) if plan.form == "grid" else []
+    bad = [_said_where_it_stood(one, block, cells) for one in plan.not_understood]
     full, plan = _too_full(plot, plan, rows)
     return LookedAt(rows, plan, tuple(sorted({*bad, *full})), stamp_of_plot(rows.draft))
 
@@ -80,7 +82,12 @@ def _frame(
     return frame_block(text, targets, roles, labels[from_scene:])
 
 
-def _said_where_it_stood(bad: NotUnderstood, block: FramedBlock) -> NotUnderstood:
+def _said_where_it_stood(
+    bad: NotUnderstood, block: FramedBlock, cells: list[list[str]]
+) -> NotUnderstood:
+    """The fault with the cell it is in, at its place in the block as it came."""
+    if not bad.text and cells:
+        bad = bad._replace(text=cells[bad.row - 1][bad.column - 1])
     return bad._replace(row=max(1, bad.row - block.rows), column=max(1, bad.column - block.columns))
 
 

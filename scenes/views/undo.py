@@ -13,7 +13,7 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
-from django_htmx.http import HttpResponseClientRefresh
+from django_htmx.http import HttpResponseClientRefresh, reswap, retarget
 
 from company.htmx import render
 from company.models import Role, User
@@ -72,7 +72,7 @@ def _answer(request: HttpRequest, show: Show, undone: Undone | None, said: str) 
         "at": "grid",
         "undo": read_undo(show, cast(User, request.user)),
     }
-    return render(request, "scenes/_undo_answer.html", None, context)
+    return _to_buttons(render(request, "scenes/_undo_answer.html", None, context))
 
 
 def _refuse(request: HttpRequest, show: Show, page: str, refused: UndoRefused) -> HttpResponse:
@@ -87,4 +87,9 @@ def _refuse(request: HttpRequest, show: Show, page: str, refused: UndoRefused) -
         "undo": read_undo(show, cast(User, request.user)),
         "refused": refused,
     }
-    return render(request, "scenes/_undo.html", None, context, status=409)
+    return _to_buttons(render(request, "scenes/_undo.html", None, context, status=409))
+
+
+def _to_buttons(response: HttpResponse) -> HttpResponse:
+    """In place of the buttons as they stand when it comes: several may be on their way."""
+    return reswap(retarget(response, "#undo"), "outerHTML")

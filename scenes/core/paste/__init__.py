@@ -1,5 +1,6 @@
 """A block pasted from a spreadsheet into the plot: what it will do, before it does it."""
 
+from scenes.core.paste.blocks import split_block
 from scenes.core.paste.cells import NewCostume, Wish
 from scenes.core.paste.framing import FramedBlock, frame_block
 from scenes.core.paste.plan import NotUnderstood, PasteLine, PastePlan, apply_paste, plan_paste
@@ -17,4 +18,5 @@ __all__ = [
     "apply_paste",
     "frame_block",
     "plan_paste",
+    "split_block",
 ]

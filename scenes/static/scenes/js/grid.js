@@ -111,8 +111,8 @@ function turn(button) {
   waiting.push([]);
   htmx.ajax("POST", button.getAttribute("hx-post"), {
     source: table,
-    target: "#undo",
-    swap: "outerHTML",
+    target: "#plot-panel",
+    swap: "innerHTML",
     values: { at: "grid" },
   });
 }
