@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from builds.models import Figure, Step
+from builds.models import Casting, Figure, Mould, Pour, Step
 from company.access import row_for
 from company.models import Role, User
 from scenes.models import Guise
@@ -37,3 +37,31 @@ def guise_for(user: User, pk: object, role: Role) -> Guise:
     queryset = Guise.objects.select_related("character__show__company")
     guise: Guise = row_for(user, queryset, pk, role)
     return guise
+
+
+def mould_for(user: User, pk: object, role: Role) -> Mould:
+    """The mould with its pattern and show, if the person has at least `role` there."""
+    queryset = Mould.objects.select_related(
+        "pattern__show__company", "pattern__made_for__character", "replaced_by__pattern"
+    )
+    mould: Mould = row_for(user, queryset, pk, role)
+    return mould
+
+
+def pour_for(user: User, pk: object, role: Role) -> Pour:
+    """The pour with its mould, if the person has at least `role` there."""
+    queryset = Pour.objects.select_related(
+        "mould__pattern__show__company", "mould__pattern__made_for__character", "maker"
+    )
+    pour: Pour = row_for(user, queryset, pk, role)
+    return pour
+
+
+def casting_for(user: User, pk: object, role: Role) -> Casting:
+    """The casting with its pour and figure, if the person has at least `role` there."""
+    queryset = Casting.objects.select_related(
+        "pattern__show__company", "pour__mould__pattern__show__company", "pour__maker",
+        "figure__guise__character", "judged_by",
+    )  # fmt: skip
+    casting: Casting = row_for(user, queryset, pk, role)
+    return casting

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from builds.core.casting.life import MouldState
 from builds.core.casting.materials import find_material
 from builds.core.casting.values import Kind
-from builds.models import Mould, Pour
+from builds.models import Casting, Mould, Pour
 from builds.queries.mould_times import clock_of
 
 
@@ -46,6 +46,18 @@ def drawn_of(pours: Iterable[Pour]) -> int:
         if pour.poured_at is not None
         for casting in pour.castings.all()  # type: ignore[attr-defined]
     )
+
+
+def record_of(moulds: Iterable[Mould], castings: Iterable[Casting]) -> tuple[int, int]:
+    """How many castings of these moulds came out good, and how many did not."""
+    own = {mould.pk for mould in moulds}
+    results = [
+        casting.result
+        for casting in castings
+        if casting.struck_at is None and casting.result and casting.pour.mould_id in own
+    ]
+    good = sum(result == Casting.Result.GOOD for result in results)
+    return good, len(results) - good
 
 
 def rest_min_of(mould: Mould) -> int:

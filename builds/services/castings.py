@@ -16,6 +16,7 @@ from django.db.models import Max, Q
 from builds.core.casting.yields import castings_to_pour
 from builds.core.workshop import RouteStage
 from builds.models import Casting, Figure, GuisePart, Mould, Pour, Stage, StageAfter, Step
+from builds.queries.mould_states import record_of
 from builds.queries.steps import ONLY, poured_parts
 from company import clock
 
@@ -235,18 +236,6 @@ def castings_wanted(wanted: int, moulds: Iterable[Mould], castings: Iterable[Cas
     return castings_to_pour(
         wanted, newest.yield_percent / 100, newest.sure_percent / 100, good, bad
     )
-
-
-def record_of(moulds: Iterable[Mould], castings: Iterable[Casting]) -> tuple[int, int]:
-    """How many castings of these moulds came out good, and how many did not."""
-    own = {mould.pk for mould in moulds}
-    results = [
-        casting.result
-        for casting in castings
-        if casting.struck_at is None and casting.result and casting.pour.mould_id in own
-    ]
-    good = sum(result == Casting.Result.GOOD for result in results)
-    return good, len(results) - good
 
 
 def next_number(mould: Mould) -> int:

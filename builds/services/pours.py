@@ -77,7 +77,7 @@ def record_pour(
         step.begun_at, step.begun_by = at, maker
         step.finished_at = None if pour.drain_min is not None else at
         _save_step(step, user)
-    _record(pour, user, before)
+    record_pour_change(pour, user, before)
     steps_changed(mould.pattern.show)
     return pour
 
@@ -142,15 +142,15 @@ def drain_pour(
     *, pour: Pour, user: User, at: datetime | None = None, version: int | None = None
 ) -> Pour:
     """What is left in the mould was poured out: the work of the pour is done, its wait begins."""
-    before = _open_pour(pour, version)
+    before = claim_pour(pour, version)
     if pour.poured_at is None:
         raise ValidationError("It is not poured yet.")
     if pour.opened_at is not None or pour.drained_at is not None:
         raise ValidationError("It was drained already.")
-    pour.drained_at = _instant(at, pour.poured_at, "drained_at", "drained", "poured")
+    pour.drained_at = instant_of_press(at, pour.poured_at, "drained_at", "drained", "poured")
     pour.save()
-    _finish_step(pour, user, pour.drained_at)
-    _record(pour, user, before)
+    finish_pour_step(pour, user, pour.drained_at)
+    record_pour_change(pour, user, before)
     steps_changed(pour.mould.pattern.show)
     return pour
 
@@ -161,7 +161,7 @@ def edit_pour(*, pour: Pour, user: User, version: int | None, **values: Any) -> 
     unknown = values.keys() - {"lot", "mix", "note", "drain_min", "open_min", "cure_min"}
     if unknown:
         raise TypeError(f"cannot write {sorted(unknown)!r} here")
-    before = _open_pour(pour, version)
+    before = claim_pour(pour, version)
     wrong: dict[str, str] = {}
     for name, value in values.items():
         setattr(pour, name, value.strip() if isinstance(value, str) else value)
@@ -175,7 +175,7 @@ def edit_pour(*, pour: Pour, user: User, version: int | None, **values: Any) -> 
     if wrong:
         raise ValidationError(wrong)
     pour.save()
-    _record(pour, user, before)
+    record_pour_change(pour, user, before)
     steps_changed(pour.mould.pattern.show)
     return pour
 
@@ -186,7 +186,7 @@ def strike_pour(*, pour: Pour, user: User, words: str, version: int | None = Non
 
     Refused where a casting of it is judged already: that one was in somebody's hands.
     """
-    before = _open_pour(pour, version)
+    before = claim_pour(pour, version)
     if pour.poured_at is None:
         raise ValidationError("It is not poured yet, so there is nothing to strike.")
     if not words.strip():
@@ -206,7 +206,7 @@ def strike_pour(*, pour: Pour, user: User, words: str, version: int | None = Non
         casting.version += 1
         casting.save(update_fields=["struck_at", "figure", "place", "version"])
     Step.objects.filter(pour=pour).update(struck_at=now)
-    _record(pour, user, before)
+    record_pour_change(pour, user, before)
     from builds.services.steps import make_steps
 
     make_steps(show=pour.mould.pattern.show, user=user)
@@ -246,7 +246,7 @@ def follow_pour_step(step: Step, before: dict[str, Any]) -> None:
     pour.save()
 
 
-def _finish_step(pour: Pour, user: User, at: datetime) -> None:
+def finish_pour_step(pour: Pour, user: User, at: datetime) -> None:
     step = _step_of(pour)
     if step is not None and step.finished_at is None:
         if step.begun_at is None:
@@ -271,7 +271,7 @@ def _save_step(step: Step, user: User) -> None:
     )
 
 
-def _open_pour(pour: Pour, version: int | None) -> dict[str, Any]:
+def claim_pour(pour: Pour, version: int | None) -> dict[str, Any]:
     claim_version(pour, version)
     pour.refresh_from_db()
     if pour.struck_at is not None:
@@ -279,7 +279,7 @@ def _open_pour(pour: Pour, version: int | None) -> dict[str, Any]:
     return snapshot(pour)
 
 
-def _instant(
+def instant_of_press(
     at: datetime | None, after: datetime | None, field: str, what: str, before: str
 ) -> datetime:
     """The instant given, or now; ValidationError where it is to come or too early."""
@@ -292,7 +292,7 @@ def _instant(
     return at
 
 
-def _record(pour: Pour, user: User | None, before: dict[str, Any]) -> None:
+def record_pour_change(pour: Pour, user: User | None, before: dict[str, Any]) -> None:
     after = snapshot(pour)
     changed = [name for name in after if after[name] != before[name]]
     record_change(

@@ -1,19 +1,19 @@
-"""What came out of the mould: good, flawed or thrown out, and where each casting then is."""
+"""What came out of the mould: each casting good, flawed or thrown out, and whose it then is."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from builds.models import Casting, Figure, GuisePart, Pour, StageAfter, Step
+from builds.models import Casting, Figure, Pour, StageAfter, Step
 from builds.models.routes import Strand
 from builds.services.plans import steps_changed
-from builds.services.pours import _finish_step, _instant, _open_pour, _record
+from builds.services.pours import claim_pour, finish_pour_step, instant_of_press, record_pour_change
 from company import clock
 from company.models import User
 from company.services.changes import claim_version, record_change, snapshot
@@ -52,30 +52,26 @@ def open_pour(
     ValidationError where it was not poured, where more come out than the mould has cavities, or a
     reason is missing; nothing is half saved.
     """
-    before = _open_pour(pour, version)
+    before = claim_pour(pour, version)
     if pour.poured_at is None:
         raise ValidationError("It is not poured yet: record the pour before its castings.")
     if pour.opened_at is not None:
         raise ValidationError("It was opened already: correct a casting on its own page.")
-    pour.opened_at = _instant(opened_at, pour.drained_at or pour.poured_at, "opened_at", "opened",
-                              "drained" if pour.drained_at else "poured")  # fmt: skip
+    earliest, what = (
+        (pour.drained_at, "poured out") if pour.drained_at else (pour.poured_at, "poured")
+    )
+    pour.opened_at = instant_of_press(opened_at, earliest, "opened_at", "opened", what)
     _check_verdicts(pour, verdicts)
     if pour.drain_min is not None and pour.drained_at is None:
-        due = min(pour.opened_at, pour.poured_at + _minutes(pour.drain_min))
+        due = min(pour.opened_at, pour.poured_at + timedelta(minutes=pour.drain_min))
         pour.drained_at = due
     pour.save()
-    _finish_step(pour, user, pour.drained_at or pour.poured_at)
+    finish_pour_step(pour, user, pour.drained_at or pour.poured_at)
     for verdict in verdicts:
         _judge(verdict, user, pour.opened_at)
-    _record(pour, user, before)
-    _plan_anew(pour, user)
+    record_pour_change(pour, user, before)
+    plan_anew(pour, user)
     return pour
-
-
-def _minutes(count: int) -> Any:
-    from datetime import timedelta
-
-    return timedelta(minutes=count)
 
 
 def _check_verdicts(pour: Pour, verdicts: Sequence[Verdict]) -> None:
@@ -124,14 +120,15 @@ def judge_casting(
     version: int | None = None,
 ) -> Casting:
     """A casting judged again: a flaw found while trimming, or a verdict that was a mistake."""
-    _claim(casting, version)
+    claim_casting(casting, version)
     if casting.pour.opened_at is None:
         raise ValidationError("It is still in the mould: open that first.")
-    wrong = _wrong_with(Verdict(casting, result, reason, place, use))
+    verdict = Verdict(casting, result, reason, place, use)
+    wrong = {f"{name}_{casting.pk}": text for name, text in _wrong_with(verdict).items()}
     if wrong:
         raise ValidationError(wrong)
-    _judge(Verdict(casting, result, reason, place, use), user, clock.now())
-    _plan_anew(casting.pour, user)
+    _judge(verdict, user, clock.now())
+    plan_anew(casting.pour, user)
     return casting
 
 
@@ -145,17 +142,17 @@ def _judge(verdict: Verdict, user: User, at: datetime) -> None:
     place = " ".join(verdict.place.split())
     stays = verdict.use and casting.result == Casting.Result.FLAWED
     if casting.result == Casting.Result.THROWN:
-        _leave_figure(casting, place or SCRAP)
+        leave_figure(casting, place or SCRAP)
     elif casting.result == Casting.Result.GOOD or stays:
         _find_figure(casting, place or casting.place)
     else:
-        _leave_figure(casting, place or SHELF)
+        leave_figure(casting, place or SHELF)
     casting.version += 1
     casting.save()
-    _record_casting(casting, user, before)
+    record_casting(casting, user, before)
 
 
-def _leave_figure(casting: Casting, place: str) -> None:
+def leave_figure(casting: Casting, place: str) -> None:
     """Out of its figure; what was done on it for the figure is to be done again."""
     figure = casting.figure
     casting.figure, casting.place = None, place
@@ -230,108 +227,7 @@ def _after_pour(casting: Casting) -> set[int]:
     return found
 
 
-# Where a casting is
-
-
-@transaction.atomic
-def put_casting(
-    *,
-    casting: Casting,
-    user: User,
-    figure: Figure | None = None,
-    place: str = "",
-    version: int | None = None,
-) -> Casting:
-    """Put a casting into a figure, or out of one to a place. Its figure then gets another.
-
-    Two figures whose castings change places: `swap_castings`. ValidationError where the figure
-    is of another guise's head, has one that is good, or the casting is not out or thrown out.
-    """
-    before = _claim(casting, version)
-    _check_out(casting)
-    place = " ".join(place.split())
-    if figure is not None and place:
-        raise ValidationError({"place": "Into a figure, or to a place: not both."})
-    if figure is None and not place:
-        raise ValidationError({"place": "Say where it lies, or which figure it is in."})
-    if len(place) > LONGEST_PLACE:
-        raise ValidationError({"place": f"At most {LONGEST_PLACE} letters, not {len(place)}."})
-    if figure is None:
-        _leave_figure(casting, place)
-    else:
-        _check_figure(casting, figure)
-        if casting.figure_id == figure.pk:
-            raise ValidationError({"figure": f"{casting} is in {figure} already."})
-        if casting.figure is not None:
-            _leave_figure(casting, SHELF)
-        _make_room(casting, figure)
-        casting.figure, casting.place = figure, ""
-    casting.version += 1
-    casting.save()
-    _record_casting(casting, user, before)
-    _plan_anew(casting.pour, user)
-    return casting
-
-
-@transaction.atomic
-def swap_castings(
-    *, casting: Casting, other: Casting, user: User, version: int | None = None
-) -> None:
-    """Two castings of one pattern change places: figures, shelves, or one of each."""
-    before, before_other = _claim(casting, version), snapshot(other)
-    if other.pk == casting.pk or other.pattern_id != casting.pattern_id:
-        raise ValidationError({"other": f"{other} is not a casting of the same mould."})
-    _check_out(casting)
-    _check_out(other)
-    was, lay, now, lies = casting.figure, casting.place, other.figure, other.place
-    for one in (casting, other):
-        Casting.objects.filter(pk=one.pk).update(figure=None, place="set aside")
-        if one.figure is not None:
-            do_again(one.figure, one)
-    casting.figure, casting.place, other.figure, other.place = now, lies, was, lay
-    for one, old in ((casting, before), (other, before_other)):
-        one.version += 1
-        one.save()
-        _record_casting(one, user, old)
-    _plan_anew(casting.pour, user)
-
-
-def _check_out(casting: Casting) -> None:
-    if casting.struck_at is not None or casting.result is None:
-        raise ValidationError(f"{casting} is not out of the mould yet.")
-    if casting.result == Casting.Result.THROWN:
-        raise ValidationError(f"{casting} is thrown out: judge it again before it is used.")
-
-
-def _check_figure(casting: Casting, figure: Figure) -> None:
-    uses = GuisePart.objects.filter(guise=figure.guise_id, pattern=casting.pattern_id)
-    if not uses.exists():
-        raise ValidationError(
-            {"figure": f"{casting} is no {casting.pattern.part} of {figure}: another guise's."}
-        )
-    has = _other_in(casting, figure)
-    if has is not None and has.result is not None:
-        raise ValidationError(
-            {"figure": f"{figure} has {has} already: let the two change places instead."}
-        )
-    if figure.state == Figure.State.STRUCK:
-        raise ValidationError({"figure": f"{figure} is struck from the bench."})
-
-
-def _other_in(casting: Casting, figure: Figure) -> Casting | None:
-    rows = Casting.objects.filter(figure=figure, pattern=casting.pattern_id)
-    found: Casting | None = rows.exclude(pk=casting.pk).first()
-    return found
-
-
-def _make_room(casting: Casting, figure: Figure) -> None:
-    """The casting that was planned for the figure is for nobody, or for the next that waits."""
-    Casting.objects.filter(figure=figure, pattern=casting.pattern_id).exclude(pk=casting.pk).update(
-        figure=None
-    )
-
-
-def _claim(casting: Casting, version: int | None) -> dict[str, Any]:
+def claim_casting(casting: Casting, version: int | None) -> dict[str, Any]:
     claim_version(casting, version)
     casting.refresh_from_db()
     if casting.struck_at is not None:
@@ -339,7 +235,7 @@ def _claim(casting: Casting, version: int | None) -> dict[str, Any]:
     return snapshot(casting)
 
 
-def _plan_anew(pour: Pour, user: User) -> None:
+def plan_anew(pour: Pour, user: User) -> None:
     from builds.services.steps import make_steps
 
     show = pour.mould.pattern.show
@@ -347,7 +243,7 @@ def _plan_anew(pour: Pour, user: User) -> None:
     steps_changed(show)
 
 
-def _record_casting(casting: Casting, user: User, before: dict[str, Any]) -> None:
+def record_casting(casting: Casting, user: User, before: dict[str, Any]) -> None:
     after = snapshot(casting)
     changed = [name for name in after if after[name] != before[name]]
     record_change(
