@@ -15,6 +15,7 @@ from typing import Any
 from django.apps import apps
 from PIL import Image
 
+from builds.core.full_size.proportions import heads_shares
 from builds.models import (
     Equipment,
     Figure,
@@ -39,6 +40,7 @@ from builds.services.patterns import borrow_part
 from builds.services.photos import add_photo
 from builds.services.plan_runs import ask_for_better
 from builds.services.plans import make_plan, pin_up
+from builds.services.proportions import write_proportions
 from builds.services.stages import add_stage, strike_stage
 from builds.services.stock import add_lot
 from builds.services.work import begin_step, call_lead, finish_step
@@ -62,6 +64,7 @@ from scenes.services.roles import add_role
 from scenes.services.scenes import add_scene
 from scenes.services.shows import start_show
 from scenes.services.sketches import add_sketch, choose_sketch
+from tests.builds.drawings import lay_whole
 
 SCENES = ((3, "The ferry"), (5, "Storm"), (6, "Thirty years on"), (7, "The heron"))
 WEEK = {day: [(9 * 60, 13 * 60), (14 * 60, 17 * 60)] for day in range(5)}
@@ -93,6 +96,7 @@ class Laid:
         self._bench()
         self._work()
         self._materials()
+        self._drawing()
         self._plans()
         self._since()
 
@@ -311,6 +315,13 @@ class Laid:
         upload = picture("grey")
         size = len(upload.getbuffer())
         return add_photo(subject=subject, user=user, upload=upload, size=size, words="as it lies")
+
+    def _drawing(self) -> None:
+        self.drawing = lay_whole(self.jory, self.lead, with_photo=True)
+        self.drawing_picture = self.drawing.pictures.get()
+        self.proportions = write_proportions(
+            company=self.company, user=self.lead, name="our own way", shares=heads_shares(5)
+        )
 
     def _materials(self) -> None:
         more = {"company": self.company, "user": self.lead}

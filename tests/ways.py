@@ -234,6 +234,8 @@ SCENES: dict[str, Way] = {
     "guise_detail": Way(READER, GET, _of_show("jory")),
     "guise_edit": Way(LEAD, BOTH, _of_show("jory"), {"words": "quick, hungry, bright"}),
     "guise_remove": Way(LEAD, BOTH, _of_show("unborn")),
+    "rig_set": Way(LEAD, POST, _of_show("heron"), {"name": "fight"}),
+    "rig_remove": Way(LEAD, POST, lambda at: [at.show.pk, at.heron.pk, at.rig.pk]),
     "costume_add": Way(LEAD, POST, _of_show("jory"), {"name": "nightshirt"}),
     "costume_edit": Way(LEAD, BOTH, _costume, {"sewing_min": "9"}),
     "costume_remove": Way(LEAD, BOTH, _lone_costume),
@@ -442,7 +444,8 @@ def _more_pages(name: str, at: Laid) -> list[str]:
     rows = {
         "builds:step_detail": [at.waits_for_pass, at.calls_lead, at.not_begun],
         "builds:plan_moves": [at.draft_plan],
-        "scenes:guise_detail": [at.older, at.unborn],
+        "builds:drawing": [at.older],
+        "scenes:guise_detail": [at.older, at.unborn, at.heron],
         "company:maker_detail": [at.free],
         "company:maker_edit": [at.free],
     }.get(name, [])

@@ -23,6 +23,8 @@ NARROWEST = 360
 FILES = {
     "scenes:file_download",
     "scenes:sketch_file",
+    "builds:drawing_picture",
+    "builds:drawing_sheet",
     "builds:photo_file",
     "builds:sheet_figure",
     "builds:sheet_mould",

@@ -6,7 +6,6 @@ import math
 from collections.abc import Iterable
 from decimal import Decimal
 from pathlib import Path
-from typing import Any
 
 import pytest
 from PIL import Image
@@ -24,17 +23,12 @@ from tests.builds.drawings import HOLES, JOINTS, begin, lay_whole, read
 from tests.papers import page_picture, read_words, unembedded_fonts
 from tests.strokes import Segment, Strokes, near, read_strokes
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("own_media")]
+pytestmark = pytest.mark.django_db
 
 MARGIN_MM = 6.35
 WITHIN_MM = 0.2  # what the drawing promises
 POINT_ARM_MM = 2.5 * 1.9
 JOIN_ARM_MM = 4.0
-
-
-@pytest.fixture
-def own_media(settings: Any, tmp_path: Any) -> None:
-    settings.MEDIA_ROOT = tmp_path
 
 
 @pytest.fixture

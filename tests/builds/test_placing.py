@@ -34,12 +34,7 @@ from tests.builds.drawings import (
     tenths,
 )
 
-pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("own_media")]
-
-
-@pytest.fixture
-def own_media(settings: Any, tmp_path: Any) -> None:
-    settings.MEDIA_ROOT = tmp_path
+pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
