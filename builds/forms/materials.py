@@ -164,7 +164,13 @@ class PairForm(forms.Form):
     )
 
     def __init__(
-        self, data: Any = None, *, company: Company, table: str, pair: OwnPair | None = None
+        self,
+        data: Any = None,
+        *,
+        company: Company,
+        table: str,
+        pair: OwnPair | None = None,
+        known: Materials | None = None,
     ) -> None:
         self.company, self.pair = company, pair
         self.table = OwnPair.Table(table)
@@ -176,7 +182,7 @@ class PairForm(forms.Form):
         if pair is not None:
             del self.fields["first"], self.fields["second"]
             return
-        known = Materials(company)
+        known = known or Materials(company)
         first, second = TABLE_KINDS[self.table]
         words = {"sculpt": "The sculpt is of", "mould": "The mould is of", "cast": "It is cast in"}
         for name, kind in (("first", first), ("second", second)):

@@ -68,10 +68,17 @@ class LotForm(forms.Form):
     place = forms.CharField(label="Where it stands", max_length=80, required=False)
     note = forms.CharField(label="Note", max_length=200, required=False)
 
-    def __init__(self, data: Any = None, *, company: Company, lot: Lot | None = None) -> None:
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        company: Company,
+        lot: Lot | None = None,
+        known: Materials | None = None,
+    ) -> None:
         self.company, self.lot = company, lot
         self.is_metric = company.units == Company.Units.METRIC
-        self.known = Materials(company)
+        self.known = known or Materials(company)
         initial: dict[str, Any] = {}
         if lot is not None:
             plain = ("code", "opened_on", "best_before", "place", "note", "version")

@@ -71,11 +71,11 @@ def show_list(
     }
     if context["may_edit"]:
         context |= {
-            "sculpt_pair_form": PairForm(company=company, table=OwnPair.Table.SCULPT),
-            "cast_pair_form": PairForm(company=company, table=OwnPair.Table.CAST),
+            "sculpt_pair_form": PairForm(company=company, table=OwnPair.Table.SCULPT, known=known),
+            "cast_pair_form": PairForm(company=company, table=OwnPair.Table.CAST, known=known),
         }
     if context["may_record"]:
-        context["lot_form"] = LotForm(company=company)
+        context["lot_form"] = LotForm(company=company, known=known)
     context |= more
     return render(request, "builds/material_list.html", context=context, status=status)
 
