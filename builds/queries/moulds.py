@@ -85,6 +85,12 @@ class MouldCard:
     has_record: bool
     more: MoreMoulds
     words: str = ""
+    poured: tuple[Pour, ...] = ()
+
+    @property
+    def figures(self) -> tuple[Figure, ...]:
+        """Every figure that a casting of it is in."""
+        return tuple(c.figure for c in self.castings if c.figure is not None)
 
     @property
     def may_pour(self) -> bool:
@@ -249,6 +255,7 @@ class _Reading:
             yield_share=expected_yield(mould.yield_percent / 100, good, bad),
             has_record=good + bad > 0,
             more=self._more(mould, in_use, to_pour),
+            poured=tuple(p for p in reversed(pours) if p.poured_at is not None),
         )
         return _with_words(card, self.now, self.zone)
 
