@@ -135,15 +135,17 @@ def read_wall(show: Show, plan: Plan, first: date | None = None, weeks: int = WE
     )
 
 
-def read_wall_pages(show: Show, plan: Plan, weeks: int = WEEKS_SHOWN) -> list[WallPlan]:
-    """The whole plan from this week on, so many weeks a page."""
+def read_whole_wall(show: Show, plan: Plan) -> WallPlan:
+    """The whole plan from this week to its last one, or to that of the opening."""
     today = clock.today(show.company)
+    zone = ZoneInfo(show.company.time_zone)
     start = week_of(today, show.company.week_start)
-    final = plan.ready.astimezone(ZoneInfo(show.company.time_zone)).date() if plan.ready else today
-    pages = max(1, -(-((final - start).days + 1) // (7 * weeks)))
-    read = read_pieces(show, plan, start, start + timedelta(days=7 * weeks * pages - 1))
-    whole = _weeks(show, read.pieces, start, weeks * pages, read_late(show, plan))
-    return [WallPlan(whole[at : at + weeks]) for at in range(0, len(whole), weeks)]
+    final = plan.ready.astimezone(zone).date() if plan.ready else today
+    if show.opening and (show.opening - final).days < 28:
+        final = max(final, show.opening)
+    weeks = max(1, -(-((final - start).days + 1) // 7))
+    read = read_pieces(show, plan, start, start + timedelta(days=7 * weeks - 1))
+    return WallPlan(_weeks(show, read.pieces, start, weeks, read_late(show, plan)))
 
 
 def week_of(day: date, week_start: int) -> date:

@@ -41,6 +41,12 @@ def edit_figure(*, figure: Figure, user: User | None, version: int | None, **val
     opening = figure.show.opening
     if "needed_by" in values and figure.needed_by and opening and figure.needed_by > opening:
         wrong["needed_by"] = f"That is after the opening on {opening.day} {opening:%B %Y}."
+    first = figure.show.first_day
+    if "needed_by" in values and figure.needed_by and first and figure.needed_by < first:
+        wrong["needed_by"] = (
+            f"That is before the first day, {first.day} {first:%B %Y}: nothing could be built by "
+            "then."
+        )
     if wrong:
         raise ValidationError(wrong)
     figure.save()

@@ -24,18 +24,26 @@ from scenes.models import Show
 SILENT_AFTER = timedelta(minutes=1)
 MOST_TRYING_S = 180
 MOST_WORK = 1_000_000  # rounds: the seconds asked for end it earlier
+CUT_OFF = "It was cut off. What it had found is kept."
+NOT_TAKEN = "Nobody took it up: the worker beside the server does not run. Ask again once it does."
 LIVE = (PlanRun.State.ASKED, PlanRun.State.RUNNING)
 
 
 def end_silent_runs(show: Show) -> int:
-    """End runs whose worker has not been heard of for a minute, so that they can be asked again."""
-    limit = clock.ticking_now() - SILENT_AFTER
-    silent = PlanRun.objects.filter(show=show, state=PlanRun.State.RUNNING, heartbeat_at__lt=limit)
-    return silent.update(
-        state=PlanRun.State.ENDED,
-        ended_at=clock.ticking_now(),
-        words="It was cut off. What it had found is kept.",
+    """End runs of which nothing was heard for a minute, so that they can be asked for again.
+
+    Their worker was killed, or there is none that would take them up.
+    """
+    now = clock.ticking_now()
+    limit = now - SILENT_AFTER
+    running = PlanRun.objects.filter(state=PlanRun.State.RUNNING)
+    cut_off = running.filter(show=show, heartbeat_at__lt=limit).update(
+        state=PlanRun.State.ENDED, ended_at=now, words=CUT_OFF
     )
+    if running.filter(heartbeat_at__gte=limit).exists():
+        return cut_off  # a worker is alive and takes the others in turn
+    waiting = PlanRun.objects.filter(show=show, state=PlanRun.State.ASKED, asked_at__lt=limit)
+    return cut_off + waiting.update(state=PlanRun.State.ENDED, ended_at=now, words=NOT_TAKEN)
 
 
 @transaction.atomic
@@ -122,8 +130,14 @@ def _improve(run: PlanRun, stop: Callable[[], bool]) -> Plan | None:
     rows = PlanRun.objects.filter(pk=run.pk)
     plan: Plan | None = None
 
+    trail: list[str] = []
+
     def keep(found: Plan) -> None:
-        rows.update(best=found)
+        """The best so far, and the days on the way to it, each once."""
+        day = found.ready.isoformat() if found.ready else ""
+        if day and (not trail or trail[-1] != day):
+            trail.append(day)
+        rows.update(best=found, found={"trail": trail})
 
     newest = Plan.objects.filter(show=run.show).first()
     is_released = newest is not None and newest.is_released and not newest.is_pinned_up
@@ -136,7 +150,7 @@ def _improve(run: PlanRun, stop: Callable[[], bool]) -> Plan | None:
             stop=_ends(run, stop),
             report=keep,
         )
-        rows.update(best=plan)
+        keep(plan)
         ended["words"] = _how_it_ended(plan)
     return plan
 

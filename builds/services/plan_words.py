@@ -11,6 +11,7 @@ from django.utils.formats import date_format
 from builds.core import planning as core
 from builds.core.planning.chain import ChainLink
 from builds.loading import Loaded, instant_of
+from company.templatetags.words import hours
 from scenes.models import Show
 
 OUTLOOK = {
@@ -67,13 +68,14 @@ def chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
 
 
 _MINUTE = re.compile(r"minute (\d{6,})")
+_SPAN = re.compile(r"(?:the )?(\d+) minutes")
 
 
 def dated(words: str, show: Show) -> str:
-    """The planner's minutes as days of the company."""
+    """The planner's minutes as days of the company, and as hours."""
     zone = ZoneInfo(show.company.time_zone)
 
     def say(match: re.Match[str]) -> str:
         return date_format(instant_of(int(match[1])).astimezone(zone), "j F Y")
 
-    return _MINUTE.sub(say, words)
+    return _SPAN.sub(lambda match: hours(int(match[1])) or "no time", _MINUTE.sub(say, words))

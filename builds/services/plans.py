@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from functools import partial
 from zoneinfo import ZoneInfo
@@ -18,6 +18,7 @@ from builds.loading import Loaded, end_of_day, instant_of, load_problem, standin
 from builds.models import Plan, PlannedStep
 from builds.queries.plans import latest_change, latest_plan, pinned_up_plan
 from builds.services.plan_odds import play_plan
+from builds.services.plan_reasons import circles_in, nothing_to_plan, whose_hours
 from builds.services.plan_words import bound_words, chain_words, dated
 from company import clock
 from company.models import User
@@ -28,6 +29,7 @@ logger = logging.getLogger(__name__)
 
 FIRST_WORK = 40  # rounds of improvement of a plan that somebody waits for
 QUICK_WORK = 20  # when the plan only follows what was recorded
+TELL_EVERY_S = 1.0  # the better plans of a second come as one
 PROMISED_DAYS = 14  # helpers' days so far ahead move only when the lead says so
 Stop = Callable[[], bool]
 
@@ -65,6 +67,13 @@ def make_plan(
     is given each better plan as it is found, kept as well.
     """
     seen = latest_change(show.company)
+    circles = circles_in(show)
+    if circles:
+        nothing = Loaded(core.Problem(()))
+        return _store(
+            _Asked(show, user, nothing, seen, is_released, 0),
+            KeptPlan(core.Plan("none", reasons=tuple(circles))),
+        )
     loaded = load_problem(show)
     pinned = pinned_up_plan(show)
     until = loaded.problem.now
@@ -78,8 +87,13 @@ def make_plan(
     if reasons:
         return _store(asked, KeptPlan(core.Plan("none", reasons=tuple(reasons))))
 
+    told_at = -TELL_EVERY_S
+
     def keep(found: KeptPlan) -> None:
-        if report is not None:
+        nonlocal told_at
+        now = clock.elapsed_s()
+        if report is not None and now - told_at >= TELL_EVERY_S:
+            told_at = now
             report(_store(asked, found))
 
     best = solve_keeping(
@@ -91,20 +105,10 @@ def make_plan(
         stop=stop,
         report=keep if report else None,
     )
+    if best.plan.status == "none":
+        more = (*best.plan.reasons, *whose_hours(loaded))
+        best = KeptPlan(replace(best.plan, reasons=more))
     return _store(asked, best)
-
-
-def nothing_to_plan(loaded: Loaded) -> list[str]:
-    """Why there is nothing to plan at all, before the planner is asked."""
-    if not loaded.figures:
-        return ["No figures are at the bench yet: take the count to the bench first."]
-    if not loaded.makers:
-        return ["There is nobody to do the work: add makers and their hours on the Company page."]
-    if not any(person.work for person in loaded.problem.people):
-        return [
-            "Nobody has hours from now on: say on the Company page on which days each maker comes."
-        ]
-    return []
 
 
 @transaction.atomic

@@ -17,8 +17,8 @@ from builds.core.planning.problem import Fixed, Problem
 from builds.loading import Loaded, instant_of, load_problem, standing_of
 from builds.loading.supposing import Suppose, change_all, midnight
 from builds.queries.plans import latest_change, latest_plan
+from builds.services.plan_reasons import nothing_to_plan
 from builds.services.plan_words import dated
-from builds.services.plans import nothing_to_plan
 from company import clock
 from scenes.models import Show
 

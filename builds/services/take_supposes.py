@@ -96,9 +96,8 @@ def _take_more(one: MoreHelp, show: Show, user: User, taken: Taken) -> None:
     )
     set_hours(maker=maker, user=user, from_date=None, week=_by_day(one.week))
     taken.done.append(f"{name} is among the makers, with these hours.")
-    taken.by_hand.append(
-        (f"Give {name} their own name, and their marks.", reverse("company:maker_detail", args=[maker.pk]))
-    )
+    address = reverse("company:maker_detail", args=[maker.pk])
+    taken.by_hand.append((f"Give {name} their own name, and their marks.", address))
 
 
 def _take_craft(one: OtherCraft, show: Show, user: User, taken: Taken) -> None:

@@ -26,7 +26,7 @@ from builds.queries.plans import (
     ready_day,
 )
 from builds.queries.wall import WEEKS_OFFERED, WEEKS_SHOWN, Wall, read_wall
-from builds.services.plan_runs import LIVE, end_silent_runs
+from builds.services.plan_runs import CUT_OFF, LIVE, NOT_TAKEN, end_silent_runs
 from company import clock
 from company.access import membership_of
 from company.htmx import render
@@ -162,7 +162,17 @@ def run_context(show: Show, is_lead: bool) -> dict[str, Any]:
         "run": last,
         "is_running": last is not None and last.state in LIVE,
         "run_ready": ready_day(last.best, zone) if last else None,
+        "run_in_hand": days_in_hand(show, last.best) if last else None,
+        "run_trail": _trail(last, zone),
+        "is_cut_off": last is not None and last.words in (CUT_OFF, NOT_TAKEN),
     }
+
+
+def _trail(run: PlanRun | None, zone: ZoneInfo) -> list[date]:
+    """The days of the plans on the way to the best one, each once."""
+    found = run.found.get("trail", []) if run is not None else []
+    days = [datetime.fromisoformat(text).astimezone(zone).date() for text in found]
+    return list(dict.fromkeys(days))[-6:]
 
 
 def read_day(text: str | None) -> date | None:

@@ -1,4 +1,4 @@
-"""The wall plan on paper: the plan's weeks from this one on, six to a wide sheet."""
+"""The wall plan on paper: the plan's weeks from this one on, as many to a wide sheet as fit."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from builds.drawings.wall import WallPlan
 from builds.models import Plan
 from builds.queries.plans import days_in_hand, ready_day
-from builds.queries.wall import WEEKS_SHOWN, read_wall_pages
+from builds.queries.wall import read_whole_wall
 from company import clock
 from company.templatetags.words import full_day, in_hand
 from scenes.models import Show
@@ -20,7 +20,7 @@ class WallSheet:
 
     show: str
     lede: str
-    pages: tuple[WallPlan, ...]
+    plan: WallPlan
     chain: str
     printed_from: str
 
@@ -44,7 +44,7 @@ def read_wall_sheet(show: Show, plan: Plan) -> WallSheet:
     return WallSheet(
         show=show.title,
         lede=lede,
-        pages=tuple(read_wall_pages(show, plan, WEEKS_SHOWN)),
+        plan=read_whole_wall(show, plan),
         chain=plan.chain_words,
         printed_from=(
             f"{source} {at.day} {at:%B %Y, %H:%M}; printed {full_day(clock.today(show.company))}"
