@@ -10,6 +10,7 @@ from django.db import transaction
 
 from builds.demo import story
 from builds.demo.bodies import lay_demo_bodies, record_demo_hangs
+from builds.demo.castings import settle_moulds
 from builds.demo.materials import (
     choose_demo_materials,
     fill_demo_shelf,
@@ -94,6 +95,7 @@ class _Laying:
             plan = make_plan(show=self.show, user=self.lead, is_released=True)
             pin_up(plan=plan, user=self.lead)
         carry_out_pinned_up(self.show, self.lead, plan, self.now)
+        settle_moulds(self.show, self.lead, self.lead_maker, self.now)
         record_demo_hangs(self.show, self.lead, self.at(-4, 15))
         self._later_edits()
         set_demo_stage(self.show, self.lead)

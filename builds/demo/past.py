@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from builds.core import planning as core
 from builds.demo import story
+from builds.demo.castings import come_out
 from builds.demo.story import StepStory
 from builds.loading import instant_of, load_problem
 from builds.models import Plan, PlannedStep, Step
@@ -119,6 +120,8 @@ def _do(
         finish_step(step=step, user=lead, maker=maker)
         if step.stage.gate:
             pass_step(step=step, user=lead)
+    if step.pour_id is not None:
+        come_out(step, lead, maker, finish, clock.now())
 
 
 class _Days:
