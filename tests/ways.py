@@ -18,7 +18,9 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from builds.models import PlannedStep
+from builds.queries.savings import read_savings
 from company.models import Role, User
+from scenes.models import Show
 from tests.builds.drawings import photo
 from tests.forms_sent import Form, forms_on
 from tests.laid import Laid, picture
@@ -74,6 +76,11 @@ def _none(_: Laid) -> list[Any]:
 
 def _show(at: Laid) -> list[Any]:
     return [at.show.pk]
+
+
+def _saving(at: Laid) -> list[Any]:
+    show = Show.objects.select_related("company", "current_draft").get(pk=at.show.pk)
+    return [at.show.pk, read_savings(show).lines[0].code]
 
 
 def _company(at: Laid) -> list[Any]:
@@ -285,11 +292,58 @@ SCENES: dict[str, Way] = {
 }
 
 BUILDS: dict[str, Way] = {
+    "draft_list": Way(READER, GET, _show),
+    "draft_compare": Way(READER, GET, _show),
+    "draft_date": Way(LEAD, GET, _show),
+    "draft_name": Way(LEAD, POST, lambda at: [at.show.pk, 1], {"name": "As first read through"}),
+    "draft_back": Way(LEAD, POST, lambda at: [at.show.pk, 1], {"sure": "1"}),
+    "saving_list": Way(READER, GET, _show),
+    "saving_try": Way(READER, GET, _saving),
+    "saving_date": Way(LEAD, GET, _saving),
+    "saving_take": Way(LEAD, POST, _saving),
     "bench": Way(READER, GET, _show),
     "bench_accept": Way(LEAD, POST, _show, {"all": "1"}),
     "guise_borrow": Way(
         LEAD, POST, _of("older"), lambda at: {"part": "head", "lender": str(at.jory.pk)}
     ),
+    "hang": Way(READER, GET, _of("jory")),
+    "figure_hang": Way(READER, GET, _of("figure")),
+    "weighing_add": Way(MAKER, POST, _of("figure"), {"part": "head", "mass_g": "82.5"}),
+    "weighing_strike": Way(MAKER, POST, _of("weighing")),
+    "trial_add": Way(MAKER, POST, _of("figure"), {"lean_deg": "2", "side": "back"}),
+    "trial_strike": Way(MAKER, POST, _of("trial")),
+    "ballast_add": Way(
+        LEAD, POST, _of("jory"), {"mass_g": "20", "x_mm": "-25", "y_mm": "390", "metal": "steel"}
+    ),
+    "ballast_take_out": Way(LEAD, POST, _of("ballast")),
+    "costume_fit": Way(
+        LEAD, BOTH, lambda at: [at.costume(at.jory, "smock").pk], {"forward_mm": "-12"}
+    ),
+    "parts": Way(READER, GET, _of("jory")),
+    "parts_lay": Way(LEAD, POST, _of("jory")),
+    "part_edit": Way(LEAD, BOTH, lambda at: [at.jory.pk, "upper-arm"], {"width_mm": "31"}),
+    "part_remove": Way(LEAD, POST, lambda at: [at.jory.pk, "hand"]),
+    "hanging_set": Way(LEAD, POST, _of("jory"), {"knee-back": "-80", "head_share_pct": "40"}),
+    "strings": Way(READER, GET, _of("jory")),
+    "string_set": Way(LEAD, POST, _of("jory"), {"strings": "7"}),
+    "control_edit": Way(LEAD, BOTH, _of("jory"), {"tilt_deg": "10"}),
+    "reach_set": Way(
+        LEAD, POST, _of("jory"), lambda at: {"maker": str(at.tomas.pk), "reach_mm": "930"}
+    ),
+    "sheet_strings": Way(READER, GET, _show),
+    "bridge": Way(READER, GET, _show),
+    "bridge_change": Way(
+        LEAD, POST, _show, {"bridge_mm": "1600", "rail_mm": "1050", "looked_at_by": "the rigger"}
+    ),
+    "venue_list": Way(READER, GET, _company),
+    "venue_add": Way(LEAD, POST, _company, {"name": "The Lamp Loft"}),
+    "venue_edit": Way(LEAD, BOTH, _of("venue"), {"note": "ask for the ladder"}),
+    "venue_bridge": Way(
+        LEAD, POST, _of("venue"), {"bridge_mm": "900", "rail_mm": "1000", "looked_at_by": ""}
+    ),
+    "venue_strike": Way(LEAD, POST, _of("venue")),
+    "scale": Way(READER, GET, _show),
+    "scale_take": Way(LEAD, POST, _show, lambda at: {"percent": "80", "guise": [str(at.jory.pk)]}),
     "drawing": Way(READER, GET, _of("jory")),
     "drawing_sheet": Way(READER, GET, _of("jory")),
     "drawing_start": Way(LEAD, POST, _of("older"), {"sheet": "heads", "height_mm": "600"}),

@@ -15,6 +15,7 @@ from scenes.forms.fields import (
     LengthField,
     MassField,
     MeasureField,
+    WholeNumberField,
     add_problems,
     blank_words,
 )
@@ -36,6 +37,7 @@ GUISE_COLUMNS = (
     "words",
     "colours",
     "has_working",
+    "people",
     "chosen_by",
     "note",
 )
@@ -176,6 +178,10 @@ class GuiseForm(forms.Form):
         max_length=200, required=False, help_text="Of skin, hair and eyes, as you name your paints."
     )
     has_working = forms.BooleanField(label="Its eyes or mouth move", required=False)
+    people = WholeNumberField(
+        label="People who work it", least=1, most=9, noun="people", required=False,
+        help_text="Blank: two for a table-top figure, one for any other.",
+    )  # fmt: skip
     chosen_by = DayField(label="Sketch chosen by", required=False)
     note = forms.CharField(max_length=4000, required=False, widget=forms.Textarea({"rows": 4}))
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)

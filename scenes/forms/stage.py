@@ -12,6 +12,7 @@ from scenes.forms.fields import StageMinutesField
 from scenes.forms.plot import VersionedForm
 from scenes.models import Guise, Pin, Walk
 from scenes.services.places import LONGEST_NAME
+from scenes.services.rigs import LONGEST_NAME as RIG_LENGTH
 
 StopKey = tuple[UUID, int]
 
@@ -99,3 +100,24 @@ class WalkEditForm(VersionedForm):
         self.walk = walk
         label = f"Minutes from {walk.from_place} to {walk.to_place}"
         self.fields["minutes"].widget.attrs["aria-label"] = label
+
+
+class RigForm(forms.Form):
+    """A trick build of a guise, and whether it may also play plain."""
+
+    name = forms.CharField(
+        label="Trick build",
+        max_length=RIG_LENGTH,
+        error_messages={"required": "Name the trick build: flying, fight."},
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    plays_plain = forms.BooleanField(label="It may play plain too", required=False)
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, auto_id="rig-%s", **more)
+
+    def take_problems(self, problems: Mapping[str, list[str]]) -> None:
+        """Put what the service refused beside its fields."""
+        for name, sentences in problems.items():
+            self.add_error(name if name in self.fields else None, sentences)

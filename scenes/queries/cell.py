@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from company.core.units import format_minutes
-from scenes.models import Appearance, Costume, Guise, Scene, Show
-from scenes.queries.grid import USUAL_PLACES, Swatch, cell_ident, in_playing_order, make_swatch
+from scenes.models import Appearance, Costume, Guise, Rig, Scene, Show, Walk
+from scenes.queries.grid import Swatch, cell_ident, in_playing_order, make_swatch
+from scenes.queries.places import USUAL_PLACES
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,8 @@ class CellPage:
     stands: list[Appearance]
     places: list[str]
     rigs: list[str]
+    plain_rigs: list[str]
+    other_rigs: list[str]
 
     @property
     def ident(self) -> str:
@@ -47,18 +50,24 @@ class CellPage:
 
 
 def read_cell_page(show: Show, guise: Guise, scene: Scene) -> CellPage:
-    """What the panel of one cell shows: four reads."""
+    """What the panel of one cell shows: five reads."""
     scenes = list(Scene.objects.filter(draft=scene.draft_id))
     costumes = list(Costume.objects.filter(guise=guise))
     by_pk = {costume.pk: costume for costume in costumes}
-    stands, places, rigs = [], dict.fromkeys(USUAL_PLACES), {}
+    stands, places = [], dict.fromkeys(USUAL_PLACES)
+    for walk in Walk.objects.filter(show=show):
+        places |= dict.fromkeys((walk.from_place, walk.to_place))
+    named = list(Rig.objects.filter(guise=guise))
+    rigs = dict.fromkeys(rig.name for rig in named)
     for a in Appearance.objects.filter(draft=scene.draft_id):
         places |= dict.fromkeys(filter(None, (a.from_place, a.to_place)))
-        rigs |= dict.fromkeys(filter(None, (a.rig,)))
+        if a.guise_id == guise.pk and a.rig:
+            rigs.setdefault(a.rig)
         if a.scene_id == scene.pk and a.guise_id == guise.pk:
             a.costume = by_pk[a.costume_id] if a.costume_id is not None else None
             a.scene, a.guise = scene, guise
             stands.append(a)
+    plain = {rig.name for rig in named if rig.plays_plain}
     return CellPage(
         show=show,
         guise=guise,
@@ -68,4 +77,6 @@ def read_cell_page(show: Show, guise: Guise, scene: Scene) -> CellPage:
         stands=in_playing_order(stands),
         places=list(places),
         rigs=list(rigs),
+        plain_rigs=[rig.name for rig in named if rig.plays_plain],
+        other_rigs=[name for name in rigs if name not in plain],
     )

@@ -14,9 +14,9 @@ from scenes.models import Appearance, Draft, Guise, Scene, Show
 from scenes.models.plot import Hold
 from scenes.queries.counts import CountedPlot, count_show
 from scenes.queries.lede import Lede, say_count, say_reason
+from scenes.queries.places import USUAL_PLACES
 
 UNDECIDED = "undecided"
-USUAL_PLACES = ("left", "right")
 
 
 @dataclass(frozen=True)

@@ -6,18 +6,24 @@ from collections.abc import Iterator
 
 from company.core.units import minutes_number
 from scenes.core.counting import GuiseCount
+from scenes.core.joint import JointCount
 from scenes.models import Appearance, Guise
 from scenes.queries.counts import CountedPlot
 from scenes.queries.lede import say_count, say_reason
+from scenes.queries.ranges import range_of
 
 
-def as_json(counted: CountedPlot) -> dict[str, object]:
-    """Every role, guise and track. Minutes are numbers, blank ones told as they were counted."""
+def as_json(counted: CountedPlot, joint: JointCount | None = None) -> dict[str, object]:
+    """Every role, guise and track. Minutes are numbers, blank ones told as they were counted.
+
+    `figures` and the tracks are the count by the clock alone; `joint` is the one with people.
+    """
     rows = counted.rows
     return {
         "show": rows.show.title,
         "figures": counted.count.figures,
         "proved": True,
+        "with_people": None if joint is None else _with_people(joint),
         "characters": [
             {
                 "character": character.name,
@@ -30,10 +36,21 @@ def as_json(counted: CountedPlot) -> dict[str, object]:
     }
 
 
-def as_lines(counted: CountedPlot) -> Iterator[str]:
+def _with_people(joint: JointCount) -> dict[str, object]:
+    return {"figures": joint.figures, "proved": joint.proved, "gap": round(joint.gap, 4)}
+
+
+def as_lines(counted: CountedPlot, joint: JointCount | None = None) -> Iterator[str]:
     """The sentence, then every guise with its reason and what each of its figures plays."""
     by_key = {a.key: a for a in counted.rows.appearances}
     yield str(say_count(counted))
+    if joint is not None:
+        yield f"With the people there are: {joint.figures}, {joint.words()}."
+    if counted.has_blanks and (blanks := range_of(counted.plot)).lowest != blanks.highest:
+        yield f"With what is left blank: {blanks.words()}."
+    for pin in counted.rows.pins:
+        if why := counted.pinned.why.get(pin.pk):
+            yield f"A pin on {pin.guise} is not kept: {why}."
     for guise in counted.rows.guises:
         count = counted.count.of(guise.pk)
         yield f"{guise}: {count.figures} ({say_reason(count, counted.names)})"

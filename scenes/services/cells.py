@@ -14,12 +14,13 @@ from uuid import UUID
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from company.core.names import tidy_name
+from company.core.names import name_key, tidy_name
 from company.models import User
 from scenes.core.plot_problems import time_problem
 from scenes.loading import stamp_of, to_appearance, to_scene
 from scenes.models import Appearance, Costume, Draft, Guise, Scene, Show
 from scenes.models.plot import MOST_IN_A_CELL, Hold
+from scenes.queries.places import USUAL_PLACES, spellings
 from scenes.services.drafts import writable_draft
 from scenes.services.record import Record, draft_number, keep_rows, record_edit
 
@@ -108,7 +109,7 @@ def set_cell(
     """
     lock_plot(show)
     scene, stands = read_cell(show, guise, scene_key)
-    wanted = [_tidy(one) for one in wanted]
+    wanted = _spell_places(show, [_tidy(one) for one in wanted])
     if _without_keys(wanted) == _without_keys(as_wanted(a) for a in stands):
         return CellEdit(_draft_of(show))
     if stamp is not None and stamp != stamp_of(stands):
@@ -232,6 +233,21 @@ def _tidy(wanted: Wanted) -> Wanted:
         from_place=tidy_name(wanted.from_place),
         to_place=tidy_name(wanted.to_place),
     )
+
+
+def _spell_places(show: Show, wanted: Sequence[Wanted]) -> list[Wanted]:
+    """Places in the spelling in which the show knows them."""
+    if not any({one.from_place, one.to_place} - {"", *USUAL_PLACES} for one in wanted):
+        return list(wanted)
+    known = spellings(show)
+    return [
+        replace(
+            one,
+            from_place=known.get(name_key(one.from_place), one.from_place),
+            to_place=known.get(name_key(one.to_place), one.to_place),
+        )
+        for one in wanted
+    ]
 
 
 def _without_keys(wanted: Iterable[Wanted]) -> list[str]:

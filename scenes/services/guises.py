@@ -33,6 +33,7 @@ class GuiseValues(TypedDict, total=False):
     words: str
     colours: str
     has_working: bool
+    people: int | None
     chosen_by: date | None
     note: str
 

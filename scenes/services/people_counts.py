@@ -71,7 +71,7 @@ def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
     if wrong:
         raise PeopleCountWrong("; ".join(wrong))
     with transaction.atomic():
-        PeopleCount.objects.get_or_create(
+        row, _ = PeopleCount.objects.get_or_create(
             draft=draft,
             question=question,
             defaults={
@@ -87,7 +87,7 @@ def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
         Count.objects.filter(draft=draft, revision=draft.revision).update(
             with_people=joint.figures, proved=joint.proved, gap=joint.gap
         )
-    return joint
+    return as_joint(counted.plot, crew, row)
 
 
 def _clock_minutes(counted: CountedPlot, hours: BuildHours) -> int:

@@ -10,7 +10,8 @@ from company.core.names import name_key, tidy_name
 from company.models import User
 from company.services.changes import StaleEdit, claim_version
 from scenes.core.plot_files.places import WalkRow
-from scenes.models import Appearance, Show, Walk
+from scenes.models import Show, Walk
+from scenes.queries.places import spellings
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import Problems
@@ -130,19 +131,6 @@ def write_walks(*, show: Show, user: User | None, walks: Iterable[WalkRow]) -> N
         stood = [row for row in before if row["id"] in gone]
         stand = keep_rows([*stay, *written])
         _record(show, user, number, "the ways between places", stood, stand)
-
-
-def spellings(show: Show) -> dict[str, str]:
-    """Every place that the show knows, by its key, as it was first written."""
-    known: dict[str, str] = {}
-    for pair in Walk.objects.filter(show=show).values_list("from_place", "to_place"):
-        for place in pair:
-            known.setdefault(name_key(place), place)
-    rows = Appearance.objects.filter(draft=show.current_draft_id).order_by()
-    for pair in rows.values_list("from_place", "to_place").distinct():
-        for place in filter(None, pair):
-            known.setdefault(name_key(place), place)
-    return known
 
 
 def walk_problems(show: Show, from_place: str, to_place: str, walk_s: int) -> Problems:

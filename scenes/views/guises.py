@@ -17,13 +17,15 @@ from company.models import Role
 from scenes.access import show_for
 from scenes.forms.roles import CostumeForm, GuiseForm
 from scenes.forms.sketches import SketchForm
+from scenes.forms.stage import RigForm
 from scenes.models import Guise, Show
+from scenes.queries.rigs import read_rigs
 from scenes.queries.scenes import scenes_of_guise
 from scenes.queries.sketches import leads_of, sketches_seen_by
 from scenes.services.guards import reasons_to_keep_guise
 from scenes.services.guises import edit_guise, remove_guise
 
-PARTS = ("facts", "costumes", "sketches")
+PARTS = ("facts", "costumes", "rigs", "sketches")
 
 
 @require_safe
@@ -96,10 +98,11 @@ def render_guise(
     status: int = 200,
     **state: Any,
 ) -> HttpResponse:
-    """The page, or by htmx its `part` ('facts', 'costumes' or 'sketches').
+    """The page, or by htmx its `part` ('facts', 'costumes', 'rigs' or 'sketches').
 
     `state` says what is open in it: guise_form; costume_form (new), open_costume (pk) with
-    costume_edit, removing_costume (pk) with reasons; sketch_form; said; focus (an element's id).
+    costume_edit, removing_costume (pk) with reasons; rig_form; sketch_form; said;
+    focus (an element's id).
     """
     place = membership_of(request.user, show.company)
     sketches = list(sketches_seen_by(request.user).filter(guise=guise).select_related("made_by"))
@@ -111,6 +114,8 @@ def render_guise(
         "is_fragment": bool(request.htmx),  # type: ignore[attr-defined]
         "is_metric": show.company.units == show.company.Units.METRIC,
         "costumes": guise.costumes.all(),
+        "rigs": read_rigs(show, guise),
+        "rig_form": RigForm(),
         "plays_in": scenes_of_guise(guise, show),
         "chosen": chosen,
         "sketches": [sketch for sketch in sketches if sketch.made_by_id == request.user.pk],

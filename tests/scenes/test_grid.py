@@ -18,7 +18,7 @@ from tests.scenes.plots import SALT_SCENES, lay_draft, lay_large_plot, lay_salt_
 from tests.scenes.sent import HTMX, address, cell, sent, stamp
 
 MOST_BYTES = 30_000
-PAGE_QUERIES = 16
+PAGE_QUERIES = 17
 PANEL_QUERIES = 10
 PICK_QUERIES = 36
 

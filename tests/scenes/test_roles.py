@@ -584,5 +584,5 @@ def test_guise_page_asks_the_same_of_the_database_however_many_rows(
             guise=guise, made_by=lead, at=clock.now(), file=f"{n}.png", width_px=1, height_px=1
         )
 
-    with django_assert_num_queries(13):
+    with django_assert_num_queries(18):
         client.get(guise.get_absolute_url())

@@ -11,6 +11,7 @@ from scenes.management.commands.import_plot import make_tables
 from scenes.queries.counts import count_show
 from scenes.queries.written_count import as_json, as_lines
 from scenes.services.lookup import ShowUnclear, find_show
+from scenes.services.people_counts import count_people
 
 
 class Command(BaseCommand):
@@ -30,12 +31,14 @@ class Command(BaseCommand):
         except (ShowUnclear, CompanyUnclear) as error:
             raise CommandError(str(error)) from error
         counted = count_show(found)
+        people = count_people(found)
+        joint = people.joint if people else None
         for sentence in counted.misfit_sentences:
             self.stderr.write(f"To look at: {sentence}")
         if json:
-            self.stdout.write(dump(as_json(counted)))
+            self.stdout.write(dump(as_json(counted, joint)))
         else:
-            self.stdout.write("\n".join(as_lines(counted)))
+            self.stdout.write("\n".join(as_lines(counted, joint)))
 
 
 def dump(document: dict[str, object]) -> str:
