@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from django.core.exceptions import ValidationError
 
@@ -26,14 +27,14 @@ POURED_FROM = {
 # Castings that did not come out good, by code.
 FAILED = {
     "JORY9-02": (THROWN, "bubble in the cheek"),
-    "QUILL-01": (FLAWED, "thin at the nose"),
+    "SISTER-01": (FLAWED, "thin at the nose"),
 }
-EXTRA = "PELL"  # one head more than figures want, for the shelf
+EXTRA = "CAPTAIN"  # one head more than figures want, for the shelf
 IN_THE_MOULD = "JORY60"
 CRACKED = "JORY9"
 CRACK_WORDS = "chin cracked coming apart: glued and clamped"
 CRACK_NOTE = "A few more castings at most. Straps only hand-tight."
-CRACKED_LIFE = 4
+CRACKED_LIFE = 5
 
 
 def come_out(step: Step, lead: User, maker: Maker, finish: datetime, now: datetime) -> None:
@@ -76,9 +77,10 @@ def _write_lot(pour: Pour, lead: User, at: datetime) -> None:
             edit_pour(pour=pour, user=lead, version=None, lot=lot, mix=mix)
 
 
-def settle_moulds(show: Show, lead: User, maker: Maker, now: datetime) -> None:
+def settle_moulds(show: Show, lead: User, maker: Maker, now: datetime, zone: ZoneInfo) -> None:
     """One head for the shelf, a cracked mould, and one casting that waits to be opened."""
-    yesterday = now - timedelta(hours=22)
+    now = now.astimezone(zone)
+    at = now.replace(hour=15, minute=0) - timedelta(days=1)
     extra = _by_code(show, EXTRA)
     lot, mix = POURED_FROM["neoprene slip"]
     if extra is not None and extra.is_made:
@@ -95,7 +97,7 @@ def settle_moulds(show: Show, lead: User, maker: Maker, now: datetime) -> None:
             edit_mould(mould=cracked, user=lead, version=None, life=CRACKED_LIFE, note=CRACK_NOTE)
     waiting = _by_code(show, IN_THE_MOULD)
     if waiting is not None and waiting.is_made:
-        _record(waiting, lead, maker, lot, mix, yesterday)
+        _record(waiting, lead, maker, lot, mix, at)
 
 
 def _record(

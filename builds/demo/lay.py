@@ -95,7 +95,7 @@ class _Laying:
             plan = make_plan(show=self.show, user=self.lead, is_released=True)
             pin_up(plan=plan, user=self.lead)
         carry_out_pinned_up(self.show, self.lead, plan, self.now)
-        settle_moulds(self.show, self.lead, self.lead_maker, self.now)
+        settle_moulds(self.show, self.lead, self.lead_maker, self.now, self.zone)
         record_demo_hangs(self.show, self.lead, self.at(-4, 15))
         self._later_edits()
         set_demo_stage(self.show, self.lead)

@@ -128,6 +128,24 @@ def _first_use_wait(mould: Mould, before: Step, wait_min: int) -> int:
     return drying_min(mould, wait_min)
 
 
+def dry_at(step: Step, first_use: datetime | None = None) -> datetime | None:
+    """When what a finished step leaves behind is dry or hard; None where nothing waits.
+
+    `first_use` is that of the mould which the step made. A pour still in its mould has no answer.
+    """
+    if step.finished_at is None or not step.stage.wait_min:
+        return None
+    if step.pour is not None:
+        known = clock_of(step.pour)
+        if known is None or known.opened_at is None:
+            return None
+        return known.cure_due
+    if step.mould is not None:
+        first_use = step.mould.first_use
+    is_mould = step.stage.scope == Scope.GUISE and first_use is not None
+    return first_use if is_mould else step.finished_at + timedelta(minutes=step.stage.wait_min)
+
+
 def _minutes(start: datetime, end: datetime) -> int:
     return max(0, -int((start - end) // timedelta(minutes=1)))
 

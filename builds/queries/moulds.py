@@ -10,13 +10,12 @@ from zoneinfo import ZoneInfo
 from django.db.models import Prefetch
 
 from builds.core.casting.life import MoreMoulds, Ready, Wear, is_ready, moulds_needed, wear_of
-from builds.core.casting.moments import Moment, PourClock
 from builds.core.casting.yields import expected_yield
 from builds.models import Casting, Figure, GuisePart, Mould, Plan, PlannedStep, Pour, Step
 from builds.models.routes import Scope
+from builds.queries.in_moulds import InMould, by_due, filled_by
 from builds.queries.materials import Materials
 from builds.queries.mould_states import drawn_of, record_of, state_of
-from builds.queries.mould_times import clock_of
 from builds.queries.mould_words import lede_of, say_mould
 from builds.queries.plans import plan_seen_by
 from company import clock
@@ -32,18 +31,6 @@ RESULT_KNOTS = {
     Casting.Result.THROWN: Knot.STRUCK,
 }
 COSTS_SHOWN = 4
-
-
-@dataclass(frozen=True)
-class InMould:
-    """A pour that is not opened yet, with what comes next and when."""
-
-    pour: Pour
-    clock: PourClock
-    moment: Moment
-    due: datetime | None
-    is_due: bool
-    castings: tuple[Casting, ...]
 
 
 @dataclass(frozen=True)
@@ -93,6 +80,11 @@ class MouldCard:
         return tuple(c.figure for c in self.castings if c.figure is not None)
 
     @property
+    def is_busy(self) -> bool:
+        """Whether something is in it, to be poured in it, or still to be done to it."""
+        return bool(self.filled or self.pours or self.is_drying or not self.mould.is_made)
+
+    @property
     def may_pour(self) -> bool:
         """Whether a pour can be recorded, if need be with a reason."""
         return not self.ready.forbidden
@@ -108,6 +100,7 @@ class Shelf:
     """The page of moulds and pours."""
 
     cards: tuple[MouldCard, ...]
+    resting: tuple[MouldCard, ...]
     retired: tuple[MouldCard, ...]
     filled: tuple[InMould, ...]
     to_pour: tuple[ToPour, ...]
@@ -116,6 +109,11 @@ class Shelf:
     lede: str
     next: ToPour | None
     has_plan: bool
+
+    @property
+    def has_moulds(self) -> bool:
+        """Whether there is any mould at all."""
+        return bool(self.cards or self.resting or self.retired)
 
 
 def moulds_of(show: Show) -> list[Mould]:
@@ -134,15 +132,16 @@ def read_shelf(show: Show, user: User) -> Shelf:
     """Everything on the page of moulds and pours. A flat number of queries."""
     reading = _Reading(show, plan_seen_by(user, show))
     cards = [reading.card(mould) for mould in reading.moulds]
-    in_use = tuple(card for card in cards if not card.mould.is_retired)
-    filled = sorted((c.filled for c in cards if c.filled), key=_due_order)
+    in_use = sorted((c for c in cards if not c.mould.is_retired), key=_busy_order)
+    filled = sorted((c.filled for c in cards if c.filled), key=by_due)
     to_pour = sorted((p for card in in_use for p in card.pours), key=_plan_order)
     castings = [casting for card in cards for casting in card.castings]
     costs = [p for m in reading.moulds for p in m.pours.all() if p.cost]  # type: ignore[attr-defined]
     costs.sort(key=lambda pour: pour.opened_at or clock.now(), reverse=True)
     can = next((one for one in to_pour if not one.ready.forbidden), None)
     return Shelf(
-        cards=in_use,
+        cards=tuple(card for card in in_use if card.is_busy),
+        resting=tuple(card for card in in_use if not card.is_busy),
         retired=tuple(card for card in cards if card.mould.is_retired),
         filled=tuple(filled),
         to_pour=tuple(to_pour),
@@ -161,8 +160,10 @@ def read_mould(mould: Mould, user: User) -> MouldCard:
     return reading.card(next(one for one in reading.moulds if one.pk == mould.pk))
 
 
-def _due_order(one: InMould) -> tuple[bool, datetime]:
-    return one.due is None, one.due or one.clock.poured_at
+def _busy_order(card: MouldCard) -> tuple[bool, bool, bool, int]:
+    """What is in a mould first, then what can be poured, heads before hands and feet."""
+    mould = card.mould
+    return card.filled is None, not card.pours, mould.pattern.part != "head", mould.pk
 
 
 def _plan_order(one: ToPour) -> tuple[bool, bool, datetime, int]:
@@ -247,7 +248,7 @@ class _Reading:
             wear=wear_of(drawn, mould.life),
             ready=ready,
             is_drying=mould.first_use is not None and mould.first_use > self.now,
-            filled=next((self._filled(p) for p in poured if p.opened_at is None), None),
+            filled=next((filled_by(p, self.now) for p in poured if p.opened_at is None), None),
             pours=to_pour,
             making=self.making.get(mould.pk) if not mould.is_made else None,
             owed=sum(len(one.figures) for one in to_pour),
@@ -271,13 +272,6 @@ class _Reading:
     def _to_pour(self, pour: Pour, ready: Ready) -> ToPour:
         castings = tuple(c for c in pour.castings.all() if c.struck_at is None)  # type: ignore[attr-defined]
         return ToPour(pour, castings, self.steps.get(pour.pk), self.slips.get(pour.pk), ready)
-
-    def _filled(self, pour: Pour) -> InMould:
-        known = clock_of(pour)
-        assert known is not None
-        moment, due = known.next_at(self.now)
-        castings = tuple(c for c in pour.castings.all() if c.struck_at is None)  # type: ignore[attr-defined]
-        return InMould(pour, known, moment, due, due is None or due <= self.now, castings)
 
     def _more(self, mould: Mould, in_use: list[Mould], ahead: tuple[ToPour, ...]) -> MoreMoulds:
         """Whether dates or life ask for one mould more, by the plan's own hours in hand."""

@@ -164,8 +164,10 @@ class PourOffer:
 def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
     """The moulds that can be poured; the one asked for, else the one the plan has next."""
     shelf = read_shelf(show, user)
-    cards = tuple(card for card in shelf.cards if card.may_pour)
-    mould = next((c.mould for c in shelf.cards if str(c.mould.pk) == asked), None)
+    cards = tuple(card for card in (*shelf.cards, *shelf.resting) if card.may_pour)
+    mould = next(
+        (c.mould for c in (*shelf.cards, *shelf.resting) if str(c.mould.pk) == asked), None
+    )
     if mould is None and not asked and shelf.next is not None:
         mould = next(c.mould for c in cards if c.mould.pk == shelf.next.pour.mould_id)
     if mould is None:

@@ -9,6 +9,8 @@ from zoneinfo import ZoneInfo
 
 from builds.loading import instant_of
 from builds.models import Figure, Plan, PlannedStep, Step
+from builds.queries.in_moulds import InMould, first_uses, pours_in_moulds
+from builds.queries.mould_times import dry_at
 from builds.queries.needed import needed_by_dates
 from builds.queries.plans import figure_dates
 from builds.queries.steps import live_steps
@@ -92,6 +94,7 @@ class Today:
     away: tuple[Bench, ...]
     coming: tuple[ComingDay, ...]
     drying: tuple[Drying, ...]
+    in_moulds: tuple[InMould, ...]
     for_the_pass: tuple[Step, ...]
     asking: tuple[Step, ...]
     overdue: tuple[Card, ...]
@@ -133,7 +136,8 @@ def read_today(
         benches=shown,
         away=tuple(bench for bench in benches if not (bench.is_in or bench.cards)),
         coming=_coming(open_pieces, day, only),
-        drying=_drying(steps, now, zone),
+        drying=_drying(show, steps, now, zone),
+        in_moulds=pours_in_moulds(show, now) if is_today else (),
         for_the_pass=tuple(s for s in steps if s.stage.gate and s.finished_at and not s.passed_at),
         asking=tuple(step for step in steps if step.needs_lead),
         overdue=tuple(card for bench in shown for card in bench.cards if card.left_over),
@@ -259,11 +263,13 @@ def _coming(pieces: list[Piece], day: date, only: Maker | None) -> tuple[ComingD
     )
 
 
-def _drying(steps: list[Step], now: datetime, zone: ZoneInfo) -> tuple[Drying, ...]:
+def _drying(show: Show, steps: list[Step], now: datetime, zone: ZoneInfo) -> tuple[Drying, ...]:
+    """What may not be touched yet. A casting that is still in its mould is told of apart."""
+    uses = first_uses(show)
     found = [
-        Drying(step, (step.finished_at + timedelta(minutes=step.stage.wait_min)).astimezone(zone))
+        Drying(step, until.astimezone(zone))
         for step in steps
-        if step.finished_at is not None and step.stage.wait_min
+        if (until := dry_at(step, uses.get(step.pattern_id or 0))) is not None
     ]
     return tuple(sorted((d for d in found if d.until > now), key=lambda d: d.until))
 

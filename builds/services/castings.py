@@ -24,7 +24,7 @@ Routes = dict[str, tuple[RouteStage, ...]]
 NOT_WANTED = "No longer wanted."
 COPIED = (
     *("sculpt_material", "material", "casting_material", "shrinkage_permille", "fill_ml"),
-    *("stays_ml", "parts", "cavities", "dry_min", "rest_min", "dry_every", "life"),
+    *("stays_ml", "parts", "cavities", "dry_min", "rest_min", "dry_every"),
     *("yield_percent", "sure_percent"),
 )
 
@@ -144,7 +144,7 @@ class _PatternPlan:
         # What waits for a figure that is set aside waits with it, and is counted for nobody.
         coming = sum(c.figure_id in wanted or c.figure_id is None for c in unjudged)
         goal = castings_wanted(open_for, self.moulds, self.castings)
-        while coming < goal:
+        while coming < goal and self._has_room():
             taken = self._taken_up()
             fresh = [taken] if taken is not None else self._new_pour()
             coming += sum(c.pour_id == fresh[0].pour_id for c in self.alive)
@@ -215,6 +215,10 @@ class _PatternPlan:
         self.moulds.append(mould)
         self.planned.moulds.append(mould)
         return mould
+
+    def _has_room(self) -> bool:
+        """Whether a mould in use has life left: what is poured in case is worth no new mould."""
+        return any(not m.is_retired and self._left(m) >= m.cavities for m in self.moulds)
 
     def _ahead(self, mould: Mould) -> int:
         return len(

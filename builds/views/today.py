@@ -38,6 +38,7 @@ def today(request: HttpRequest, pk: int) -> HttpResponse:
         "is_lead": place.allows(Role.LEAD),
         "may_record": place.allows(Role.MAKER),
         "zone": show.company.time_zone,
+        "now": clock.now(),
         "before": day - timedelta(days=1),
         "after": day + timedelta(days=1),
         "has_figures": Figure.objects.filter(show=show).exists(),
