@@ -11,6 +11,13 @@ from scenes.models import Guise
 PLOT_NOUNS = ("plot", "appearance", "change rule", "scene", "costume", "guise", "role", "show")
 
 
+EXTENT_WORDS = {
+    Figure.Extent.WHOLE: ("spare figure", "spare figures"),
+    Figure.Extent.HEAD_HANDS: ("spare head with hands", "spare heads with hands"),
+    Figure.Extent.HEAD: ("spare head", "spare heads"),
+}
+
+
 def say_bench(bench: Bench) -> str:
     """What this draft asks of the bench, in one breath."""
     if not bench.lines:
@@ -45,11 +52,7 @@ def say_built(bench: Bench) -> str:
 def say_spares(bench: Bench) -> str:
     """'2 spare figures and 1 spare head', '' where none was asked for."""
     said = []
-    for extent, one, many in (
-        (Figure.Extent.WHOLE, "spare figure", "spare figures"),
-        (Figure.Extent.HEAD_HANDS, "spare head with hands", "spare heads with hands"),
-        (Figure.Extent.HEAD, "spare head", "spare heads"),
-    ):
+    for extent, (one, many) in EXTENT_WORDS.items():
         count = sum(figure.extent == extent for figure in bench.asked)
         if count:
             said.append(f"{count} {one if count == 1 else many}")

@@ -66,7 +66,7 @@ def read_matched(show: Show) -> Matched:
     taken = {track: pk for track, pk in _taken(count).items() if pk in by_pk}
     last = _last_stops(show)
     pricing = read_pricing(show.company, figures)
-    matching = _Matching(tracks, figures, wears, last, taken, pricing)
+    matching = Matching(tracks, figures, wears, last, taken, pricing)
     pairs = {key: by_pk[pk] for key, pk in matching.match().items()}
     uses = {key: matching.uses[key, f.pk] for key, f in pairs.items() if key in matching.free_keys}
     return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses, parts)
@@ -152,7 +152,7 @@ def _last_stops(show: Show) -> dict[int, frozenset[Stop]]:
     return {figure: frozenset(stops[track]) for figure, track in latest.items()}
 
 
-class _Matching:
+class Matching:
     """The tracks that are free to be matched, the figures, and what each pair would take."""
 
     def __init__(

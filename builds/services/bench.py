@@ -69,7 +69,7 @@ def accept_count(
     wanted = read_bench(show)
     if not wanted.lines:
         raise ValidationError("The plot asks for no figure yet: write an appearance first.")
-    count = _accept(store_count(show=show, user=user), user)
+    count = _accept(show, store_count(show=show, user=user), user)
     bench = read_bench(show)
     _check_keys(bench, wanted, keys)
     instead = _offered(bench, offers or {})
@@ -100,13 +100,13 @@ def _check_keys(bench: Bench, wanted: Bench, keys: Collection[str] | None) -> No
         raise ValidationError("That line is not in the draft. Load the page anew.")
 
 
-def _accept(count: Count, user: User | None) -> Count:
+def _accept(show: Show, count: Count, user: User | None) -> Count:
     if count.accepted_at is None:
         count.accepted_at, count.by = clock.now(), user
         count.save(update_fields=["accepted_at", "by"])
         Draft.objects.filter(pk=count.draft_id, frozen_at=None).update(frozen_at=clock.now())
         record_change(
-            company=count.draft.show.company,
+            company=show.company,
             user=user,
             noun="accepted count",
             row=count.pk,

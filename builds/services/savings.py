@@ -1,0 +1,144 @@
+"""Taking an edit that saves a figure, by the same ways as a person's own edit of the plot."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from datetime import date
+from zoneinfo import ZoneInfo
+
+from django.core.cache import cache
+from django.core.exceptions import ValidationError
+from django.db import transaction
+
+from builds.core import planning as core
+from builds.loading import Loaded, instant_of, load_problem
+from builds.queries.plans import latest_change
+from builds.services.bench import accept_count
+from builds.services.plan_words import dated
+from builds.services.plans import nothing_to_plan
+from company.models import User
+from scenes.core.plot_edits import Edit
+from scenes.models import Appearance, Costume, Guise, Show
+from scenes.services.cells import as_wanted, read_cell, set_cell
+from scenes.services.plot import add_rule
+
+WORK = 20  # rounds for each of the two plans that are set side by side
+KEEP_S = 3600
+
+
+class SavingGone(Exception):
+    """The plot was changed, and the edit is not there to be made any more."""
+
+
+@transaction.atomic
+def take_saving(*, show: Show, user: User | None, edit: Edit) -> None:
+    """Make the edit in the current draft; undone like any other edit of the plot.
+
+    Raises SavingGone where the plot has moved on, ValidationError where it refuses the edit.
+    """
+    guise = Guise.objects.select_related("character").filter(pk=edit.guise).first()
+    if guise is None or guise.character.show_id != show.pk:
+        raise SavingGone
+    if edit.rule is not None:
+        costumes = Costume.objects.filter(guise=guise)
+        add_rule(
+            show=show,
+            user=user,
+            guise=guise,
+            from_costume=costumes.get(pk=edit.rule.from_costume),
+            to_costume=costumes.get(pk=edit.rule.to_costume),
+            change_s=edit.rule.change_s,
+            people=edit.rule.people,
+        )
+        return
+    row = Appearance.objects.filter(
+        draft=show.current_draft_id, key=edit.key, guise=guise
+    ).select_related("scene")
+    found = row.first()
+    if found is None:
+        raise SavingGone
+    _, stands = read_cell(show, guise, found.scene.key)
+    wanted = []
+    for appearance in stands:
+        one = as_wanted(appearance)
+        if appearance.key != edit.key:
+            wanted.append(one)
+        elif edit.kind != "cut":
+            wanted.append(replace(one, **_changed(edit)))  # type: ignore[arg-type]
+    set_cell(show=show, user=user, guise=guise, scene_key=found.scene.key, wanted=wanted)
+
+
+def _changed(edit: Edit) -> dict[str, object]:
+    return {
+        "place": {"from_place": edit.place},
+        "enter_later": {"enters_s": edit.at_s},
+        "leave_earlier": {"leaves_s": edit.at_s},
+        "costume": {"costume_id": edit.costume},
+    }[edit.kind]
+
+
+# The new ready date
+
+
+@dataclass(frozen=True, slots=True)
+class ReadyDates:
+    """When all is ready with the draft taken to the bench, as it stands and with an edit made."""
+
+    now: date | None
+    then: date | None
+    why: str = ""
+
+    @property
+    def days_gained(self) -> int | None:
+        """Days by which all is ready sooner; negative for later."""
+        if self.now is None or self.then is None:
+            return None
+        return (self.now - self.then).days
+
+
+def ready_dates(show: Show, edit: Edit) -> ReadyDates:
+    """Plan the draft as it stands, and a copy of it with the edit made, with the same effort.
+
+    The copy is made, taken to the bench and read inside a transaction that is turned back:
+    nothing of it stays. The plan of the draft as it stands is kept for the next question.
+    """
+    now, why = _ready_now(show)
+    then, why_then = _plan(show, _problem_of(show, edit))
+    return ReadyDates(now, then, why or why_then)
+
+
+def _ready_now(show: Show) -> tuple[date | None, str]:
+    draft = show.current_draft
+    assert draft is not None
+    newest = latest_change(show.company)
+    key = f"ready-with-draft:{show.pk}:{draft.pk}:{draft.revision}:{newest}"
+    found: tuple[date | None, str] | None = cache.get(key)
+    if found is None:
+        found = _plan(show, _problem_of(show, None))
+        cache.set(key, found, KEEP_S)
+    return found
+
+
+def _problem_of(show: Show, edit: Edit | None) -> Loaded:
+    with transaction.atomic():
+        copy = Show.objects.select_related("company", "current_draft").get(pk=show.pk)
+        if edit is not None:
+            take_saving(show=copy, user=None, edit=edit)
+            copy = Show.objects.select_related("company", "current_draft").get(pk=show.pk)
+        # A plot without an appearance left is refused: what is at the bench is planned as it is.
+        with suppress(ValidationError):
+            accept_count(show=copy, user=None)
+        loaded = load_problem(copy)
+        transaction.set_rollback(True)
+    return loaded
+
+
+def _plan(show: Show, loaded: Loaded) -> tuple[date | None, str]:
+    missing = nothing_to_plan(loaded)
+    if missing:
+        return None, missing[0]
+    found = core.solve(loaded.problem, work=WORK, seed=1)
+    if found.status == "none" or found.ready is None:
+        return None, dated(found.reasons[0], show) if found.reasons else "There is no plan."
+    return instant_of(found.ready).astimezone(ZoneInfo(show.company.time_zone)).date(), ""
