@@ -37,6 +37,7 @@ NOT_OFFERED = {
     "company:holiday_take": "days are ticked once a country is chosen",
     "scenes:sketch_give": "a lead has nobody to give a sketch to",
     "scenes:cell_pick": "a letter typed in the grid; without scripts the cell's own page does it",
+    "builds:draft_back": "an older draft is looked at first, and offers it",
     "builds:plan_improve": "a search is under way",
     "builds:step_photo_add": "the step is open: the photo goes with the answer",
 }

@@ -1,61 +1,41 @@
-"""Filters for leans, turns, weights and parts, and the cards of how a figure hangs."""
+"""What hangs at the bench on parts of the plot, for pages that take them out."""
 
 from __future__ import annotations
 
+from collections.abc import Collection
+from uuid import UUID
+
 from django import template
 
-from builds.queries.hang_words import degrees, part_name, way
+from builds.queries.draft_work import Hanging, read_hanging, read_hanging_on
+from company.models import Change
+from scenes.models import Scene, Show
+from scenes.services.record import read_touches
 
 register = template.Library()
-register.filter("part_name", part_name)
 
 
-@register.filter
-def turn(value: float) -> str:
-    """-0.26 as '0.26° back'."""
-    if abs(value) < 0.005:
-        return "0°"
-    return f"{abs(value):.2f}° {way(value)}"
+@register.simple_tag
+def hangs_on_scene(show: Show, scene: Scene) -> list[Hanging]:
+    """Figures with begun work that play in the scene."""
+    return read_hanging(show, scene_keys=[scene.key])
 
 
-@register.filter
-def leant(value: float) -> str:
-    """-2.5 as '2.5° back'; nought 'not at all'."""
-    number = float(value)
-    return f"{degrees(number)} {way(number)}" if abs(number) >= 0.05 else "not at all"
+@register.simple_tag
+def hangs_on_keys(show: Show, keys: Collection[UUID]) -> list[Hanging]:
+    """Figures with begun work that play these entries; nothing is read where there are none."""
+    return read_hanging_on(show, keys) if keys else []
 
 
-@register.filter
-def more_grams(value: float) -> str:
-    """3.2 as '3 g heavier'."""
-    if abs(value) < 0.5:
-        return "as heavy as reckoned"
-    return f"{abs(value):.0f} g {'heavier' if value > 0 else 'lighter'}"
-
-
-@register.filter
-def moved(value: float) -> str:
-    """2.1 as '2.1 mm further forward'."""
-    if abs(value) < 0.05:
-        return "where it was reckoned"
-    return f"{abs(value):.1f} mm further {way(value)}"
-
-
-@register.filter
-def minus(one: float, other: float) -> float:
-    """One less another."""
-    return one - other
-
-
-@register.filter
-def per_cent(share: float) -> str:
-    """0.123 as '12 per cent'."""
-    return f"{abs(share) * 100:.0f} per cent"
-
-
-
-
-@register.filter
-def pair(one: object, other: object) -> tuple[object, object]:
-    """Two things to go through in turn."""
-    return one, other
+@register.simple_tag
+def loosened_by(show: Show, step: int) -> list[Hanging]:
+    """Figures with begun work that played what an edit, known by its id, took out of the plot."""
+    change = Change.objects.filter(company=show.company_id, pk=step).first()
+    if change is None:
+        return []
+    keys = {
+        UUID(touch.ident)
+        for touch in read_touches(change.before, change.after)
+        if touch.kind == "appearances" and touch.after is None
+    }
+    return read_hanging_on(show, keys) if keys else []

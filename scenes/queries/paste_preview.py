@@ -45,6 +45,11 @@ class PastePreview:
         return len({(s.guise, s.scene) for line in done if (s := line.after or line.before)})
 
     @property
+    def gone(self) -> set[object]:
+        """Keys of the entries that the block takes out."""
+        return {line.before.key for line in self.looked.plan.of("taken out") if line.before}
+
+    @property
     def left_alone(self) -> int:
         """Entries that stand so already."""
         return len(self.looked.plan.of("left alone"))

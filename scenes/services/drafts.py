@@ -1,13 +1,18 @@
-"""Drafts of the plot: the one that may be written, and what happens when it is frozen."""
+"""Drafts of the plot: the one that may be written, what happens when it is frozen, going back."""
 
 from __future__ import annotations
 
+from django.core.exceptions import ValidationError
 from django.db import transaction
 from django.db.models import F, Max
 
+from company.core.names import name_key, tidy_name
 from company.models import User
 from company.services.changes import record_change
 from scenes.models import Appearance, ChangeRule, Draft, Scene, Show
+from scenes.services.record import record_edit
+
+LONGEST_NAME = 80
 
 
 @transaction.atomic
@@ -27,6 +32,58 @@ def open_draft(*, show: Show, user: User | None, parent: Draft | None = None) ->
         after={"number": draft.number, "parent": parent.pk if parent else None},
     )
     return draft
+
+
+@transaction.atomic
+def go_back_to(*, show: Show, user: User | None, draft: Draft) -> Draft:
+    """Open the next draft as a copy of an older one, keys and all. Every draft stays as it is.
+
+    Where that one is the current draft there is nothing to do.
+    """
+    locked = Show.objects.select_for_update().get(pk=show.pk)
+    show.current_draft = before = locked.current_draft
+    if draft.show_id != show.pk:
+        raise ValueError(f"draft {draft.pk} is not of show {show.pk}")
+    if before is not None and before.pk == draft.pk:
+        return before
+    opened = open_draft(show=show, user=user, parent=draft)
+    record_edit(
+        show=show,
+        user=user,
+        noun="draft",
+        row=opened.pk,
+        said=f"back to {_called(draft)}",
+        before={"draft": before.number if before else None},
+        after={"draft": opened.number, "switch": True},
+    )
+    return opened
+
+
+@transaction.atomic
+def name_draft(*, show: Show, user: User | None, draft: Draft, name: str) -> Draft:
+    """Give a draft a name, or take it away. A frozen one may be named too: its rows stay."""
+    name = tidy_name(name)
+    if len(name) > LONGEST_NAME:
+        raise ValidationError({"name": f"At most {LONGEST_NAME} letters, not {len(name)}."})
+    there = Draft.objects.filter(show=show).exclude(pk=draft.pk).exclude(name="")
+    twin = next((d for d in there if name_key(d.name) == name_key(name)), None)
+    if name and twin is not None:
+        raise ValidationError({"name": f"Draft {twin.number} is called '{twin.name}' already."})
+    before, draft.name = draft.name, name
+    draft.save(update_fields=["name"])
+    record_change(
+        company=show.company,
+        user=user,
+        noun="draft",
+        row=draft.pk,
+        before={"name": before},
+        after={"name": name},
+    )
+    return draft
+
+
+def _called(draft: Draft) -> str:
+    return f"draft {draft.number}, {draft.name}" if draft.name else f"draft {draft.number}"
 
 
 def _copy_rows(parent: Draft, draft: Draft) -> None:

@@ -15,7 +15,6 @@ from django.db import transaction
 
 from company.core.names import name_key, tidy_name
 from company.models import Company, User
-from company.services.changes import record_change
 from scenes.core.plot_files import AppearanceRow, PlotFile, Problem, Source, read_plot_files
 from scenes.core.plot_files.guises import GuiseRow, names_in, read_guises
 from scenes.core.plot_files.places import WalkRow, read_places
@@ -31,6 +30,7 @@ from scenes.services.import_guises import (
 from scenes.services.import_known import KnownRows
 from scenes.services.import_names import NameBook, too_many
 from scenes.services.places import write_walks
+from scenes.services.record import record_edit
 from scenes.services.shows import start_show
 
 ENOUGH_BYTES = 4 * LARGEST_BYTES  # of a larger file no more is read, only refused
@@ -142,7 +142,7 @@ def import_plot(
         changes=len(files.changes),
         made={**book.made, "show": int(is_new)},
     )
-    _record(done, user, sources)
+    _record(done, user, sources, None if is_new else before.draft)
     return done
 
 
@@ -267,13 +267,19 @@ def _find_or_start(
     return show, False
 
 
-def _record(done: Imported, user: User | None, sources: PlotSources) -> None:
-    record_change(
-        company=done.show.company,
+def _record(
+    done: Imported, user: User | None, sources: PlotSources, before: Draft | None
+) -> None:
+    """An import is undone by going back to the draft before it; what it made of roles stays."""
+    record_edit(
+        show=done.show,
         user=user,
         noun="import",
         row=done.draft.pk,
-        after={
+        said=f"draft {done.draft.number} brought in from files",
+        before=None if before is None else {"draft": before.number},
+        after=({} if before is None else {"switch": True})
+        | {
             "show": done.show.pk,
             "draft": done.draft.number,
             "files": sources.names(),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils.http import content_disposition_header
 from django.utils.text import slugify
 from django.views.decorators.http import require_http_methods, require_safe
@@ -48,7 +49,11 @@ def plot_import(request: HttpRequest, pk: int) -> HttpResponse:
                 f"Draft {done.draft.number} is written, with {done.scenes} scenes and "
                 f"{done.appearances} entries. The draft before it is kept.",
             )
-            return redirect("scenes:scene_list", show.pk)
+            before = show.current_draft
+            if before is None:
+                return redirect("scenes:scene_list", show.pk)
+            url = reverse("builds:draft_compare", args=[show.pk])
+            return redirect(f"{url}?from={before.number}&to={done.draft.number}")
     return _render(request, show, form, problems, status=422)
 
 

@@ -57,6 +57,7 @@ def plot_grid(request: HttpRequest, pk: int) -> HttpResponse:
     context = {"grid": read_grid(show), **_context(request, show)}
     if context["can_write"]:
         context["undo"] = read_undo(show, cast(User, request.user))
+        context["took"] = "took" in request.GET
     return render(request, "scenes/plot_grid.html", context)
 
 
@@ -173,12 +174,13 @@ def _answer(at: CellAddress, edit: CellEdit) -> HttpResponse:
     if not at.is_htmx:
         if said:
             messages.info(at.request, said)
-        return redirect(_cell_url(at))
+        return redirect(_cell_url(at, took=bool(edit.taken)))
     grid = read_grid(at.show, only={at.guise.pk})
     context = {
         "grid": grid,
         "row": grid.rows[0],
         "undo": read_undo(at.show, at.user),
+        "took": edit.taken,
         **_context(at.request, at.show),
     }
     response = render_part(at.request, "scenes/_plot_edit.html", None, context)
@@ -255,12 +257,13 @@ def _find_cell(request: HttpRequest, pk: int, guise_pk: int, scene_key: UUID) ->
     return CellAddress(request, show, found_guise, found_scene)
 
 
-def _cell_url(at: CellAddress) -> str:
+def _cell_url(at: CellAddress, *, took: bool = False) -> str:
+    """The cell in the page of the grid; `took` asks that what hangs on what went is said."""
     column = Scene.objects.filter(
         draft=at.show.current_draft, position__lt=at.scene.position
     ).count()
     grid_url = reverse("scenes:plot_grid", args=[at.show.pk])
-    return f"{grid_url}#{cell_ident(at.guise, column + 1)}"
+    return f"{grid_url}{'?took=1' * took}#{cell_ident(at.guise, column + 1)}"
 
 
 def _name_of(guise: Guise, costume_id: int) -> str:
