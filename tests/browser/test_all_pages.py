@@ -32,7 +32,10 @@ FILES = {
     "builds:sheet_plot",
     "builds:sheet_pour",
     "builds:sheet_register",
+    "builds:sheet_running",
     "builds:sheet_shopping",
+    "builds:sheet_strings",
+    "builds:sheet_turn_round",
     "builds:sheet_wall",
     "builds:sheet_week",
 }

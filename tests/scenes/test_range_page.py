@@ -9,14 +9,16 @@ from django.core.management import call_command
 from django.urls import reverse
 
 from builds.queries.last_days import read_last_days
-from builds.services.bench import accept_count
 from builds.services.plans import make_plan
 from builds.services.routes import add_default_routes
+from builds.services.work import begin_step
+from company import clock
 from company.models import Craft, Maker, Role
 from company.services.hours import set_hours
 from scenes.models import Appearance, Guise, Show
 from scenes.queries.counts import count_show
 from scenes.queries.ranges import read_range
+from tests.builds.workshop import MORNING, Workshop
 from tests.factories import ShowFactory, person
 from tests.scenes.plots import lay_large_plot, lay_salt_almanac, put_on
 
@@ -83,22 +85,32 @@ def test_blanks_that_do_not_matter_are_said_not_to(show, client):
 # By when
 
 
-def test_by_the_plan_it_is_the_latest_start_of_the_last_figure(show, quill):
-    maker = with_workshop(show)
-    show = dated(show, opening=date(2027, 6, 1), needed_by=date(2027, 5, 1))
-    lead = person(show.company, Role.LEAD)
-    accept_count(show=show, user=lead)
-    plan = make_plan(show=dated(show), user=lead, work=0)
+def test_by_the_plan_it_is_the_latest_start_of_the_last_figure():
+    """Two figures of Jory that nobody has begun: a third takes as long as the one begun last."""
+    shop = Workshop(figures=2)
+    with clock.fixed_at(MORNING):
+        plan = make_plan(show=shop.show, user=shop.lead, work=0)
 
-    day, how = read_last_days(dated(show), [quill.pk])[quill.pk]
+        day, how = read_last_days(shop.show, [shop.guise.pk])[shop.guise.pk]
 
-    rows = plan.steps.filter(step__figure__guise=quill, latest_start__isnull=False)
     firsts = {}
-    for row in rows.order_by("latest_start"):
-        firsts.setdefault(row.step.figure_id, row.latest_start)
-    assert day == max(firsts.values()).date()
-    assert how.startswith("Q2 takes as long")
-    assert maker.is_lead
+    for row in plan.steps.exclude(latest_start=None).order_by("latest_start"):
+        firsts.setdefault(row.step.figure.tag, row.latest_start.date())
+    assert set(firsts) == {"J1", "J2"}
+    assert day == max(firsts.values())
+    assert how == "J2 takes as long, and its work begins by then at the latest"
+
+
+def test_figures_that_are_begun_say_nothing_of_a_further_one():
+    shop = Workshop(figures=1)
+    with clock.fixed_at(MORNING):
+        step = shop.step("carve")
+        begin_step(step=step, user=shop.lead, maker=shop.ines, reason="as it was")
+        make_plan(show=shop.show, user=shop.lead, work=0)
+
+        _, how = read_last_days(shop.show, [shop.guise.pk])[shop.guise.pk]
+
+    assert how.startswith("needed by 1 June 2027, less ")
 
 
 def test_without_a_plan_it_is_the_needed_day_less_the_hours(show, quill):
