@@ -12,14 +12,20 @@ from builds.queries.sheets.bench import bench_sheet, bench_sheets, makers_of_fig
 from builds.queries.sheets.casting_cards import (
     CastingCard,
     mould_card,
-    planned_row,
     pour_card,
     read_card_desk,
-    read_mould,
-    read_pours,
 )
 from builds.queries.sheets.desk import Desk, plan_for_sheets, read_desk
 from builds.queries.sheets.papers import BenchSheet, WeekSheet
+from builds.queries.sheets.planned_cards import (
+    draw_card,
+    mould_file,
+    planned_cards,
+    planned_row,
+    pour_file,
+    read_mould,
+    read_pours,
+)
 from builds.queries.sheets.register import read_plot_sheet, read_register
 from builds.queries.sheets.spans import days_of, is_left_over
 from builds.queries.sheets.wall import read_wall_sheet
@@ -73,7 +79,7 @@ def week_paper(desk: Desk, maker: Maker, monday: date, paper: str) -> PaperFile:
 
 
 def pack_paper(desk: Desk, paper: str, *, weeks: int | None = None) -> PaperFile:
-    """`pack.pdf`: for each person the week sheets, then the bench sheets.
+    """`pack.pdf`: for each person the week sheets, the bench sheets, the mould and pour cards.
 
     With `weeks` only what falls due from now to the end of so many weeks, this one included.
     """
@@ -147,8 +153,7 @@ def mould_paper(mould: Mould, paper: str, *, only_pinned_up: bool = False) -> Pa
         plan, pattern=mould.pattern, stage__holds_mould=False, stage__in_one_go=True
     )
     sheet = mould_card(mould, desk, row)
-    name = f"mould-{_plain_code(mould.pattern.code)}-{mould.number}.pdf"
-    return PaperFile(name, sheet.title, (_card_html(sheet, paper),))
+    return PaperFile(mould_file(mould), sheet.title, (_card_html(sheet, paper),))
 
 
 def pour_paper(pour: Pour, paper: str, *, only_pinned_up: bool = False) -> PaperFile:
@@ -158,8 +163,7 @@ def pour_paper(pour: Pour, paper: str, *, only_pinned_up: bool = False) -> Paper
     plan = _plan_for(show, only_pinned_up)
     desk = read_card_desk(Materials(show.company), plan)
     sheet = pour_card(pour, desk, planned_row(plan, pour=pour))
-    name = f"pour-{_plain_code(pour.mould.pattern.code)}-{pour.number}.pdf"
-    return PaperFile(name, sheet.title, (_card_html(sheet, paper),))
+    return PaperFile(pour_file(pour), sheet.title, (_card_html(sheet, paper),))
 
 
 def shopping_paper(
@@ -186,11 +190,6 @@ def _card_html(sheet: CastingCard, paper: str) -> Sheet:
     )
 
 
-def _plain_code(code: str) -> str:
-    """A pattern's code as part of a file name."""
-    return "".join(c if c.isalnum() else "-" for c in code)
-
-
 def _pack_of(desk: Desk, papers: list[PaperFile]) -> PaperFile:
     if not papers:
         raise NothingToPrint(NO_WORK)
@@ -199,7 +198,7 @@ def _pack_of(desk: Desk, papers: list[PaperFile]) -> PaperFile:
 
 
 def _papers_by_person(desk: Desk, paper: str, until: date = date.max) -> list[PaperFile]:
-    """Each person's weeks, then each figure for that person alone, of work before a day."""
+    """Each person's weeks, figures for that person alone, then cards, of work before a day."""
     figures_of: dict[int, list[Figure]] = {}
     makers = {maker.pk: maker for maker in desk.makers}
     for figure in desk.figures:
@@ -209,11 +208,29 @@ def _papers_by_person(desk: Desk, paper: str, until: date = date.max) -> list[Pa
                 makers.setdefault(maker.pk, maker)
                 figures_of.setdefault(maker.pk, []).append(figure)
     papers = []
+    cards = _cards_by_maker(desk, until)
     for maker in makers.values():
         mondays = [monday for monday in mondays_of(desk, maker) if monday < until]
         papers += [week_paper(desk, maker, monday, paper) for monday in mondays]
         papers += [figure_paper(desk, f, paper, maker) for f in figures_of.get(maker.pk, [])]
+        papers += [
+            PaperFile(name, sheet.title, (_card_html(sheet, paper),))
+            for name, sheet in cards.get(maker.pk, [])
+        ]
     return papers
+
+
+def _cards_by_maker(desk: Desk, until: date) -> dict[int, list[tuple[str, CastingCard]]]:
+    """The cards of the pours and moulds that the plan still holds, with whoever does them."""
+    rows = [row for row in desk.rows if desk.local(row.start).date() < until]
+    planned = planned_cards(desk.show, rows)
+    if not planned:
+        return {}
+    own = read_card_desk(Materials(desk.company), desk.plan)
+    found: dict[int, list[tuple[str, CastingCard]]] = {}
+    for card in planned:
+        found.setdefault(card.row.maker_id, []).append((card.file_name, draw_card(card, own)))
+    return found
 
 
 # Names of files

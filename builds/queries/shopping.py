@@ -14,8 +14,8 @@ from builds.core.casting.values import Kind
 from builds.models import Mould, Plan, PlannedStep, Step
 from builds.queries.casting_advice import fill_of, is_metric, say_amount, setting_of, typed_of
 from builds.queries.materials import Materials
-from builds.queries.sheets.casting_cards import moulding_stages
 from builds.queries.sheets.desk import plan_for_sheets
+from builds.queries.sheets.planned_cards import moulding_stages
 from builds.queries.stock import LotLine, in_stock, shelf
 from company import clock
 from company.models import Company

@@ -13,8 +13,7 @@ from django.utils.safestring import SafeString
 
 from builds.core.casting.values import Kind
 from builds.core.casting.will_it_set import Part as SetPart
-from builds.models import Mould, Plan, PlannedStep, Pour, StageAfter
-from builds.models.routes import Scope
+from builds.models import Mould, Plan, PlannedStep, Pour
 from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Line, advice_for
 from builds.queries.materials import Materials
 from builds.queries.sheets.bench import plain_link
@@ -23,13 +22,6 @@ from builds.queries.stock import LotLine, shelf
 from company import clock
 from company.sheets import draw_code
 from company.templatetags.words import and_list, day, full_day, long_day
-from scenes.models import Show
-
-MOULD_ROWS = (
-    "pattern__show__company",
-    "pattern__made_for__character",
-    "amounts",
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +149,7 @@ def pour_card(pour: Pour, desk: CardDesk, row: PlannedStep | None = None) -> Cas
         kind="pour card",
         show=mould.pattern.show.title,
         name=mould.pattern.name,
-        tag=f"{mould.pattern.code} pour {pour.number}",
+        tag=_pour_tag(pour),
         who=_who(row, desk.zone),
         **_code(reverse("builds:pour_detail", args=[pour.pk])),
         facts=_pour_facts(pour, advice, desk),
@@ -175,6 +167,13 @@ def pour_card(pour: Pour, desk: CardDesk, row: PlannedStep | None = None) -> Cas
         sources=advice.pour_sources,
         printed_from=desk.source,
     )
+
+
+def _pour_tag(pour: Pour) -> str:
+    """'JORY60 pour 3', and of a further mould 'JORY60 mould 2, pour 3'."""
+    mould = pour.mould
+    of = f" mould {mould.number}," if mould.number > 1 else ""
+    return f"{mould.pattern.code}{of} pour {pour.number}"
 
 
 def _code(address: str) -> dict[str, object]:
@@ -299,97 +298,3 @@ def _castings(pour: Pour) -> tuple[CardCasting, ...]:
 
 def _lots(desk: CardDesk, kind: Kind, key: str) -> tuple[LotLine, ...]:
     return tuple(line for line in desk.lots if (line.lot.kind, line.lot.material) == (kind, key))
-
-
-# Reading
-
-
-def read_mould(pk: int) -> Mould:
-    """A mould with all that its card asks for."""
-    found: Mould = Mould.objects.select_related(*MOULD_ROWS).get(pk=pk)
-    return found
-
-
-def read_pours(pks: list[int]) -> list[Pour]:
-    """Pours with all that their cards ask for, in order."""
-    rows = Pour.objects.filter(pk__in=pks).select_related(
-        *(f"mould__{name}" for name in MOULD_ROWS)
-    )
-    return list(rows.prefetch_related("castings__figure", "castings__pattern"))
-
-
-def planned_row(plan: Plan | None, **step: object) -> PlannedStep | None:
-    """The first part of a step in the plan, by what the step is of."""
-    if plan is None:
-        return None
-    rows = PlannedStep.objects.filter(
-        plan=plan, step__struck_at=None, **{f"step__{name}": value for name, value in step.items()}
-    )
-    return rows.select_related("maker", "second", "step__stage").order_by("start").first()
-
-
-@dataclass(frozen=True, slots=True)
-class PlannedCard:
-    """A pour or a mould that the plan still holds: what its paper is called, whose, when."""
-
-    pour: Pour | None
-    mould: Mould
-    row: PlannedStep
-
-    @property
-    def makers(self) -> tuple[int, ...]:
-        """Ids of the people who do it."""
-        return tuple(pk for pk in (self.row.maker_id, self.row.second_id) if pk is not None)
-
-
-def planned_cards(show: Show, rows: list[PlannedStep]) -> list[PlannedCard]:
-    """A card for each pour and each mould in the rows of a plan, in their order.
-
-    Six queries, whatever the rows.
-    """
-    making = moulding_stages(show)
-    first = {row.step_id: row for row in reversed(rows)}
-    pours = {
-        pour.pk: pour
-        for pour in read_pours([r.step.pour_id for r in first.values() if r.step.pour_id])
-        if pour.struck_at is None
-    }
-    moulds = list(
-        Mould.objects.filter(pattern__show=show)
-        .exclude(state=Mould.State.RETIRED)
-        .select_related(*MOULD_ROWS)
-        .order_by("number")
-    )
-    by_pk = {mould.pk: mould for mould in moulds}
-    newest = {mould.pattern_id: mould for mould in moulds}
-    cards = []
-    for row in sorted(first.values(), key=lambda row: (row.start, row.pk)):
-        step = row.step
-        pour = pours.get(step.pour_id or 0)
-        if pour is not None:
-            cards.append(PlannedCard(pour, pour.mould, row))
-            continue
-        is_making = step.pattern_id is not None and step.stage_id in making
-        mould = by_pk.get(step.mould_id or 0) or (
-            newest.get(step.pattern_id or 0) if is_making else None
-        )
-        if mould is not None:
-            cards.append(PlannedCard(None, mould, row))
-    return cards
-
-
-def draw_card(card: PlannedCard, desk: CardDesk) -> CastingCard:
-    """The card of a planned pour or mould."""
-    if card.pour is not None:
-        return pour_card(card.pour, desk, card.row)
-    return mould_card(card.mould, desk, card.row)
-
-
-def moulding_stages(show: Show) -> set[int]:
-    """Ids of the stages that make a mould: done for a part, and waited for by its pour."""
-    rows = StageAfter.objects.filter(
-        stage__scope=Scope.POUR,
-        after__scope=Scope.GUISE,
-        stage__route__company=show.company_id,
-    )
-    return set(rows.values_list("after_id", flat=True))

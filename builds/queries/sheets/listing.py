@@ -8,6 +8,7 @@ from datetime import date
 from builds.models import Figure
 from builds.queries.sheets.bench import figure_title, makers_of_figure
 from builds.queries.sheets.desk import Desk
+from builds.queries.sheets.planned_cards import PlannedCard, planned_cards
 from builds.queries.sheets.rows import source_words
 from builds.queries.sheets.week import mondays_of
 from company.models import Maker
@@ -52,6 +53,7 @@ class Papers:
     idle: tuple[Maker, ...]
     figures: tuple[FigurePapers, ...]
     done: int
+    cards: tuple[PlannedCard, ...] = ()
 
     @property
     def is_empty(self) -> bool:
@@ -74,4 +76,5 @@ def list_papers(desk: Desk) -> Papers:
         idle=tuple(found.maker for found in people if not found.weeks),
         figures=tuple(figures),
         done=len(desk.figures) - len(figures),
+        cards=tuple(planned_cards(desk.show, desk.rows)),
     )
