@@ -9,6 +9,7 @@ from __future__ import annotations
 import io
 from dataclasses import dataclass
 from datetime import date, timedelta
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -17,6 +18,8 @@ from PIL import Image
 
 from builds.core.full_size.proportions import heads_shares
 from builds.models import (
+    Casting,
+    CostumeFit,
     Equipment,
     Figure,
     GuisePart,
@@ -31,16 +34,23 @@ from builds.models import (
     WorkLog,
 )
 from builds.services.bench import accept_count, add_figure
+from builds.services.bridges import add_venue, change_bridge
+from builds.services.controls import lay_string_set, set_reach
 from builds.services.equipment import add_equipment
 from builds.services.figures import edit_figure
+from builds.services.hangs import record_trial, save_fit, weigh_part
 from builds.services.hours import log_work
 from builds.services.materials import add_own_material, add_own_pair, strike_own_material
 from builds.services.mould_materials import choose_materials
+from builds.services.moulds import retire_mould
+from builds.services.parts import lay_usual_parts, put_ballast
 from builds.services.patterns import borrow_part
 from builds.services.photos import add_photo
 from builds.services.plan_runs import ask_for_better
 from builds.services.plans import make_plan, pin_up
+from builds.services.pours import record_pour
 from builds.services.proportions import write_proportions
+from builds.services.results import Verdict, open_pour
 from builds.services.stages import add_stage, strike_stage
 from builds.services.stock import add_lot
 from builds.services.work import begin_step, call_lead, finish_step
@@ -96,7 +106,9 @@ class Laid:
         self._bench()
         self._work()
         self._materials()
+        self._moulds()
         self._drawing()
+        self._body()
         self._plans()
         self._since()
 
@@ -323,6 +335,29 @@ class Laid:
             company=self.company, user=self.lead, name="our own way", shares=heads_shares(5)
         )
 
+    def _body(self) -> None:
+        """Parts, a weight, a trial hang, ballast, strings, a reach, a venue and its bridge."""
+        whole = {"drawing": self.drawing, "user": self.lead, "version": None}
+        lay_usual_parts(**whole)
+        self.ballast = put_ballast(
+            **whole, x_mm=Decimal(-30), y_mm=Decimal(380), mass_g=Decimal(25), metal="brass"
+        )
+        own = {"figure": self.figure, "user": self.maker}
+        self.weighing = weigh_part(**own, part="torso", mass_g=Decimal(600))
+        smock = self.costume(self.jory, "smock")
+        self.trial = record_trial(**own, lean_deg=Decimal("1.5"), costume=smock)
+        fit = CostumeFit(costume=self.costume(self.jory, "oilskin"))
+        names = ("torso_pct", "head_pct", "arms_pct", "legs_pct", "forward_mm")
+        values = {name: getattr(fit, name) for name in names}
+        save_fit(costume=fit.costume, user=self.lead, version=None, values=values)
+        lay_string_set(guise=self.jory, user=self.lead, strings=9, version=None)
+        set_reach(maker=self.ines, user=self.lead, reach_mm=940)
+        more = {"company": self.company, "user": self.lead}
+        self.venue = add_venue(**more, name="Saltmarsh Hall")
+        seen = {"rail_mm": 1000, "has_edge_board": True, "looked_at_by": "the rigger"}
+        change_bridge(**more, venue=self.venue, version=None, bridge_mm=1200, **seen)
+        change_bridge(**more, show=self.show, version=None, bridge_mm=1500, **seen)
+
     def _materials(self) -> None:
         more = {"company": self.company, "user": self.lead}
         self.own_material = add_own_material(
@@ -344,6 +379,28 @@ class Laid:
             choose_materials(mould=mould, user=self.lead, version=None, **chosen)
         self.head_mould: Mould = rows.get(pattern__made_for=self.jory, pattern__part="head")
         self.head_pour: Pour = Pour.objects.filter(mould=self.head_mould).earliest("number")
+
+    def _moulds(self) -> None:
+        """One mould dry, one with a casting in it, one retired; a casting on the shelf."""
+        for key in ("mould-head", "mould-hands"):
+            for step in Step.objects.filter(show=self._show, stage__key=key, struck_at=None):
+                self._finish(step)
+        own = Mould.objects.select_related("pattern__show__company")
+        own = own.filter(pattern__made_for=self.jory, pattern__part="hands")
+        more = {"user": self.lead, "maker": self.ines, "lot": "L-22", "mix": "stirred"}
+        with clock.fixed_at(clock.now() + timedelta(days=6)):
+            out = record_pour(mould=own.get(), **more)
+        with clock.fixed_at(clock.now() + timedelta(days=7)):
+            castings = out.castings.all()  # type: ignore[attr-defined]
+            open_pour(pour=out, user=self.lead, verdicts=[Verdict(c, "good") for c in castings])
+            self.filled_pour: Pour = record_pour(mould=own.get(), **more)
+        self.out_casting: Casting = castings.get()
+        Pour.objects.filter(mould=own.get(), poured_at__isnull=False).update(
+            poured_at=clock.now() - timedelta(days=1)
+        )
+        others = Mould.objects.filter(pattern__show=self._show, made_at__isnull=False)
+        worn = others.exclude(pattern__made_for=self.jory).select_related("pattern__show__company")
+        retire_mould(mould=worn.earliest("pk"), user=self.lead, words="keys worn off", replace=True)
 
     def _plans(self) -> None:
         self.pinned: Plan = make_plan(show=self.show, user=self.lead, work=0)
