@@ -11,6 +11,7 @@ from builds.core.casting.pairs import Pair, Verdict
 from builds.core.casting.values import Kind, Mark, Material, Mix
 from builds.core.casting.will_it_set import Answer, OwnPairs, judge
 from builds.models import Lot, OwnMaterial, OwnPair
+from builds.models.materials import OWN
 from company import clock
 from company.models import Company
 
@@ -80,10 +81,10 @@ class Materials:
 
     def find(self, kind: Kind | str, key: str) -> Material | None:
         """The material, the company's own numbers over the known ones."""
-        row = self.own.get(key)
-        if row is None:
+        if not key.startswith(OWN):
             return find_material(kind, key)
-        return _own_value(row) if row.kind == kind else None
+        row = self.own.get(key)
+        return _own_value(row) if row is not None and row.kind == kind else None
 
     def label(self, kind: Kind | str, key: str) -> str:
         """What the maker calls it; '' where nothing is chosen, the key where nobody knows it."""

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 from builds.core.casting.shrinkage import SculptScale
 from builds.core.casting.values import Kind
-from builds.models import Mould, Pattern
+from builds.models import Mould, Part, Pattern
 from builds.queries.materials import Materials
 from company.core.measures import format_length
 from company.models import Company
+from scenes.models import Show
 
 EXAMPLE_MM = 200
 
@@ -70,6 +71,23 @@ def sculpt_scale(pattern: Pattern, *, materials: Materials | None = None) -> Scu
     if mould is None:
         return None
     return sculpt_scale_of(mould, materials or Materials(pattern.show.company))
+
+
+def sculpt_words(show: Show) -> dict[int, str]:
+    """By pattern id: at what size it is sculpted, in a sentence; for sheets. One query.
+
+    A head says its own height, other parts an example.
+    """
+    moulds = Mould.objects.filter(pattern__show=show).exclude(state=Mould.State.RETIRED)
+    known = Materials(show.company)
+    said: dict[int, str] = {}
+    for mould in moulds.select_related("pattern__made_for").order_by("number"):
+        at = sculpt_scale_of(mould, known)
+        if at is not None:
+            is_head = mould.pattern.part == Part.HEAD
+            wanted_mm = mould.pattern.made_for.head_mm if is_head else None
+            said[mould.pattern_id] = at.words(show.company, wanted_mm)
+    return said
 
 
 def sculpt_scale_of(mould: Mould, materials: Materials) -> SculptAt | None:

@@ -8,7 +8,7 @@ from typing import Any
 from django import template
 from django.template import Context
 
-from builds.models import Mould, Step
+from builds.models import Mould, Part, Step
 from builds.queries.casting_advice import Advice, advice_for
 from builds.queries.materials import Materials
 from company.access import membership_of
@@ -61,7 +61,10 @@ def step_casting(step: Step) -> dict[str, Any]:
     key = step.stage.key
     if step.pattern_id is None or not key.startswith(("sculpt", "mould", "drawing")):
         return {}
-    mould = _mould(pattern=step.pattern_id)
+    if key.startswith("drawing") and step.pattern is not None:
+        mould = _mould(pattern__made_for=step.pattern.made_for_id, pattern__part=Part.HEAD)
+    else:
+        mould = _mould(pattern=step.pattern_id)
     kind = "mould" if key.startswith("mould") else "sculpt"
     return {"step": step, "kind": kind, "mould": mould, **_advice(mould)}
 

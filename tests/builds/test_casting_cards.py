@@ -13,7 +13,16 @@ from builds.models import Mould, Pour
 from builds.queries.casting_advice import advice_for
 from builds.services.mould_materials import choose_materials, set_amounts
 from builds.services.stock import add_lot
-from builds.sheets import NothingToPrint, mould_paper, pour_paper, shopping_paper
+from builds.sheets import (
+    NothingToPrint,
+    desk_for,
+    figure_paper,
+    mould_paper,
+    pack_paper,
+    pour_paper,
+    print_all,
+    shopping_paper,
+)
 from company.models import Company
 from tests.builds.test_shopping import Shop
 from tests.papers import read_codes, read_pages, read_words, unembedded_fonts, words_outside
@@ -205,6 +214,41 @@ def test_ounces_on_the_cards(shop: Shop) -> None:
 
     # 3550.4 g are 125.24 oz: 7 lb 14 oz, as one weighs.
     assert "Plaster 7 lb 14 oz" in text
+
+
+def test_the_bench_sheet_says_at_what_size_to_sculpt(shop: Shop) -> None:
+    choose(shop, cast="neoprene slip")
+    shop.plan()
+
+    text = read_words(figure_paper(desk_for(shop.show), shop.figure("J1"), "A4").pdf())
+
+    assert "sculpt at 111.1 %: 90 mm becomes 100 mm (neoprene slip shrinks 10 %)" in text
+
+
+def test_the_pack_holds_a_card_for_each_mould_and_pour(shop: Shop) -> None:
+    shop.plan()
+    desk = desk_for(shop.show)
+
+    pages = read_pages(pack_paper(desk, "A4").pdf())
+
+    code = head(shop).pattern.code
+    assert sum(f"{code} mould 1" in page for page in pages) == 1
+    assert sum(f"{code} pour 1" in page for page in pages) == 1
+    names = [name for name, _ in print_all(desk, "A4")]
+    assert f"mould-{code}-1.pdf" in names
+    assert f"pour-{code}-1-1.pdf" in names
+
+
+def test_the_list_of_papers_offers_them(shop: Shop) -> None:
+    shop.plan()
+    client = Client()
+    client.force_login(shop.lead)
+
+    page = client.get(reverse("builds:sheet_list", args=[shop.show.pk])).content.decode()
+
+    assert reverse("builds:sheet_mould", args=[head(shop).pk]) in page
+    assert reverse("builds:sheet_pour", args=[pour(shop).pk]) in page
+    assert reverse("builds:sheet_shopping", args=[shop.show.pk]) in page
 
 
 def test_what_to_buy_on_paper(shop: Shop) -> None:

@@ -24,6 +24,7 @@ from builds.models import (
     WorkLog,
 )
 from builds.queries.needed import NeededBy, needed_by_dates
+from builds.queries.sculpting import sculpt_words
 from builds.queries.sheets.owners import find_owners
 from builds.queries.steps import is_built, live_steps, step_waits
 from company import clock
@@ -63,6 +64,7 @@ class Desk:
     sketches: dict[int, Sketch]
     photos: dict[int, Photo]
     guises_of_pattern: dict[int, list[int]]
+    sculpt_words: dict[int, str] = field(default_factory=dict)
     codes: dict[str, SafeString] = field(default_factory=dict)
     spans: dict[int, tuple[Span, ...]] = field(default_factory=dict)
     _work: dict[tuple[int, int | None], Intervals] = field(default_factory=dict)
@@ -199,6 +201,7 @@ def read_desk(show: Show, plan: Plan) -> Desk:
             for sketch in Sketch.objects.filter(guise__character__show=show, is_chosen=True)
         },
         photos=_last_photos(show),
+        sculpt_words=sculpt_words(show),
         guises_of_pattern=_group(
             GuisePart.objects.filter(guise__character__show=show).values_list(
                 "pattern_id", "guise_id"

@@ -74,6 +74,8 @@ def remarks(
         said.append(for_words(desk, step))
     if step.begun_at is not None:
         said.append(f"begun {short_day(desk.local(step.begun_at).date())}")
+    if step.stage.key.startswith("sculpt"):
+        said.append(desk.sculpt_words.get(step.pattern_id or 0, ""))
     if step.needs_lead:
         said.append(f"{desk.lead_name} was asked: wait for the answer")
     return tuple(line for line in said if line)
