@@ -32,8 +32,8 @@ class HangData:
 
     drawn: FigureOutline
     rest: tuple[HungPart, ...]
-    weight: Place
-    weight_words: str
+    weight: Place | None = None
+    weight_words: str = ""
     ballast: Place | None = None
     ballast_words: str = ""
 
@@ -51,10 +51,11 @@ def draw_hang(
     pen, width, labels_x = _room(data, height)
     figure = replace(data.drawn, points=tuple(p for p in data.drawn.points if _is_named(p)))
     labels = point_labels(figure, pen, labels_x)
-    marks = [_weight_mark(pen.profile(*data.weight), pen)]
-    extra = [
-        Label(data.weight_words, *pen.profile(*data.weight), labels_x, css="hang-weight-words")
-    ]
+    marks, extra = [], []
+    if data.weight is not None:
+        seat = pen.profile(*data.weight)
+        marks.append(_weight_mark(seat, pen))
+        extra.append(Label(data.weight_words, *seat, labels_x, css="hang-weight-words"))
     if data.ballast is not None:
         at = pen.profile(*data.ballast)
         marks.append(_ballast_mark(at, pen))

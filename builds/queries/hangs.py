@@ -29,7 +29,7 @@ from builds.loading.statics import (
 from builds.loading.trials import load_trials
 from builds.models import CostumeFit, Drawing, Figure, TrialHang, Weighing
 from builds.queries.drawings import drawing_of
-from builds.queries.hang_words import say_lean, say_seat, say_swings, say_truing
+from builds.queries.hang_words import LEVEL_DEG, say_lean, say_seat, say_swings, say_truing
 from scenes.models import Costume, Guise
 
 # Where ballast is proposed first: this far before or behind the holes, half way down the torso.
@@ -90,6 +90,11 @@ class Hang:
     def swings(self) -> list[str]:
         """What the limbs and feet do."""
         return say_swings(believed(self.drawn, self.beliefs), self.rest)
+
+    @property
+    def is_true(self) -> bool:
+        """Whether nothing is needed."""
+        return abs(self.lean.lean_deg) < LEVEL_DEG
 
     @property
     def trues(self) -> list[str]:
@@ -204,7 +209,7 @@ def read_hang(
     bare = load_figure(drawing, weighed)
     assert bare is not None
     trials = _trials(figure)
-    fitting = [row for row in trials if _fits(row, bare)]
+    fitting = [row for row in trials if fits(row, bare)]
     beliefs = learn(bare, load_trials(bare, fitting)) if fitting else None
     costumes = list(Costume.objects.filter(guise=guise).select_related("fit"))
     shown = next((costume for costume in costumes if costume.pk == costume_pk), None)
@@ -257,7 +262,7 @@ def _trials(figure: Figure | None) -> list[TrialHang]:
     return list(rows.select_related("drawing", "costume"))
 
 
-def _fits(row: TrialHang, bare: HungFigure) -> bool:
+def fits(row: TrialHang, bare: HungFigure) -> bool:
     """Whether what was hung had the joints that the figure has now."""
     return bool(row.hung) and {joint[0] for joint in row.hung["joints"]} == {
         joint.kind for joint in bare.joints

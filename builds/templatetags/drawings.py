@@ -24,6 +24,7 @@ DRAWN_KINDS = (Kind.STRING, Kind.ROD, Kind.TABLE_TOP)
 def drawing_thumbnail(context: Context, guise: Guise) -> dict[str, Any]:
     """Front and profile with heights, linked to the page where they are placed."""
     drawing = drawing_of(guise)
+    context["stands_drawing"] = drawing  # for what else the page says of the body
     company = context["show"].company
     may_edit = membership_of(context["request"].user, company).allows(Role.LEAD)
     found: dict[str, Any] = {"guise": guise, "drawing": drawing, "paper": company.paper}

@@ -22,18 +22,19 @@ from scenes.access import show_for
 from scenes.models import Show
 
 
-@require_http_methods(["GET", "HEAD", "POST"])
+@require_safe
 def bridge(request: HttpRequest, pk: int) -> HttpResponse:
-    """The show's bridge: what another height would change; then, rail and edge seen to, change it.
-
-    GET with a height shows every length that changes and the swing; POST changes it.
-    """
+    """The show's bridge; with a height in the query every length that it would change."""
     show = show_for(request.user, pk, Role.READER)
-    is_lead = membership_of(request.user, show.company).allows(Role.LEAD)
-    if request.method == "POST":
-        show = show_for(request.user, pk, Role.LEAD)
-    form = _bridge_form(request, show.company, show.bridge_mm, show.version, show=show)
-    if request.method == "POST" and form.is_valid():
+    return _bridge(request, show, _bridge_form(request, show.company, show, None))
+
+
+@require_POST
+def bridge_change(request: HttpRequest, pk: int) -> HttpResponse:
+    """The show's bridge gets another height, rail and edge seen to first."""
+    show = show_for(request.user, pk, Role.LEAD)
+    form = _bridge_form(request, show.company, show, None)
+    if form.is_valid():
         try:
             change_bridge(
                 company=show.company,
@@ -47,6 +48,12 @@ def bridge(request: HttpRequest, pk: int) -> HttpResponse:
         else:
             messages.success(request, "The bridge is changed; string charts go by it from now on.")
             return redirect("builds:bridge", show.pk)
+    return _bridge(request, show, form, status=422)
+
+
+def _bridge(
+    request: HttpRequest, show: Show, form: BridgeForm, *, status: int = 200
+) -> HttpResponse:
     asked = _asked_mm(form, show.bridge_mm)
     changed = []
     if show.bridge_mm is not None and asked is not None and asked != show.bridge_mm:
@@ -57,11 +64,10 @@ def bridge(request: HttpRequest, pk: int) -> HttpResponse:
         "form": form,
         "asked_mm": asked,
         "changed": changed,
-        "is_lead": is_lead,
+        "is_lead": membership_of(request.user, show.company).allows(Role.LEAD),
         "check": last_check(show.company, show, None),
         "venues": list(Venue.objects.filter(company=show.company, struck_at=None)),
     }
-    status = 422 if request.method == "POST" else 200
     return render(request, "builds/bridge.html", None, context, status=status)
 
 
@@ -111,7 +117,7 @@ def venue_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def venue_bridge(request: HttpRequest, pk: int) -> HttpResponse:
     """A venue's bridge gets its height, rail and edge seen to first."""
     venue = _venue_for(request, pk)
-    form = _bridge_form(request, venue.company, venue.bridge_mm, venue.version, venue=venue)
+    form = _bridge_form(request, venue.company, None, venue)
     if form.is_valid():
         try:
             change_bridge(
@@ -145,25 +151,18 @@ def _venue_for(request: HttpRequest, pk: int) -> Venue:
 
 
 def _bridge_form(
-    request: HttpRequest,
-    company: Company,
-    bridge_mm: int | None,
-    version: int,
-    *,
-    show: Show | None = None,
-    venue: Venue | None = None,
+    request: HttpRequest, company: Company, show: Show | None, venue: Venue | None
 ) -> BridgeForm:
-    last = last_check(company, show, venue)
-    initial = {}
-    if request.GET.get("bridge_mm"):
-        initial["bridge_mm"] = request.GET["bridge_mm"][:20]
+    row = show or venue
+    assert row is not None
+    asked = request.GET.get("bridge_mm", "")[:20]
     return BridgeForm(
         request.POST if request.method == "POST" else None,
         company=company,
-        bridge_mm=bridge_mm,
-        version=version,
-        last=last,
-        initial=initial,
+        bridge_mm=row.bridge_mm,
+        version=row.version,
+        last=last_check(company, show, venue),
+        initial={"bridge_mm": asked} if asked else {},
     )
 
 
@@ -206,6 +205,7 @@ def _venue(
         bridge_mm=venue.bridge_mm,
         version=venue.version,
         last=last_check(venue.company, None, venue),
+        initial={},
     )
     asked = _asked_mm(bridge_form, venue.bridge_mm)
     changed = {}

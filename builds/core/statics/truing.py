@@ -81,9 +81,10 @@ def moment_about_holes(figure: Figure) -> float:
     return float(_held(build_chain(figure))[0][0])
 
 
-def _held(chain: Chain) -> tuple[Array, Array]:
+def _held(chain: Chain, start: Array | None = None) -> tuple[Array, Array]:
     """Moments forward (S,), and the weight (S,) that the shoulder strings then carry."""
-    q = settle(chain, starts=first_poses(chain), pinned=True)
+    starts = first_poses(chain) if start is None else [start]
+    q = settle(chain, starts=starts, pinned=True)
     pose = place(chain, q)
     moment = slopes(chain, pose)[0][:, 0]
     weight = np.sum(chain.mass, axis=1)
@@ -157,16 +158,18 @@ def _lighter(figure: Figure, moment: float) -> tuple[LighterPiece, ...]:
     pieces = figure.in_order
     size = len(pieces)
     least, most = np.full(size, 1 - MOST_TAKEN), np.ones(size)
+    plain = build_chain(figure)
+    near = np.tile(settle(plain, starts=first_poses(plain), pinned=True), (size, 1))
 
     def moments(shares: Array) -> Array:
         factors = np.ones((size, size))
         factors[np.arange(size), np.arange(size)] = shares
-        return _held(build_chain(figure, Variants(mass_factor=factors), size))[0]
+        return _held(build_chain(figure, Variants(mass_factor=factors), size), near)[0]
 
     crosses = moments(least) * moment < 0
     if not crosses.any():
         return ()
-    for _ in range(22):
+    for _ in range(16):
         middle = (least + most) / 2
         past = moments(middle) * moment < 0
         least = np.where(past, middle, least)

@@ -58,7 +58,7 @@ def usual_parts(
     if "neck" in joints:
         neck = joints["neck"]
         crown = (neck[0] + 0.015 * h, h)
-        chin = (neck[0] + 0.015 * h, min(neck[1] + 0.02 * h, h * 0.95))
+        chin = (neck[0] + 0.01 * h, min(neck[1] - 0.005 * h, h * 0.95))
         parts["head"] = UsualPart(ELLIPSOID, crown, chin, 0.115 * h, 0.14 * h)
     for kind, (upper, lower, across) in _LIMBS.items():
         if upper in joints and lower in joints:
@@ -69,7 +69,7 @@ def usual_parts(
         parts["hand"] = UsualPart(ELLIPSOID, joints["wrist"], low, 0.03 * h, 0.045 * h)
     if "ankle" in joints:
         x, y = joints["ankle"]
-        deep = max(0.7 * y, 0.02 * h)
+        deep = max(0.9 * y, 0.02 * h)
         heel, toe = (x - 0.3 * _FOOT * h, deep / 2), (x + 0.7 * _FOOT * h, deep / 2)
         parts["foot"] = UsualPart(TAPER, heel, toe, 0.06 * h, deep, 0.06 * h, deep)
     return parts
