@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
+
 from builds.models import Figure
 from builds.queries.bench import AGAIN, GONE, KEPT, NEW, OVER, Bench
 from company.models import Change
@@ -51,12 +54,17 @@ def say_built(bench: Bench) -> str:
 
 def say_spares(bench: Bench) -> str:
     """'2 spare figures and 1 spare head', '' where none was asked for."""
-    said = []
-    for extent, (one, many) in EXTENT_WORDS.items():
-        count = sum(figure.extent == extent for figure in bench.asked)
-        if count:
-            said.append(f"{count} {one if count == 1 else many}")
-    return and_list(said)
+    return say_asked(bench.asked)
+
+
+def say_asked(spares: Iterable[Figure]) -> str:
+    """Spares by what they are, in words."""
+    found = Counter(Figure.Extent(figure.extent) for figure in spares)
+    return and_list(
+        f"{found[extent]} {one if found[extent] == 1 else many}"
+        for extent, (one, many) in EXTENT_WORDS.items()
+        if found[extent]
+    )
 
 
 def _many(words: str) -> str:

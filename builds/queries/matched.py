@@ -72,6 +72,12 @@ def read_matched(show: Show) -> Matched:
     return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses, parts)
 
 
+def read_asked_spares(show: Show) -> list[Figure]:
+    """Spares that were asked for as such, whole ones and heads: none of them has ever played."""
+    rows = Figure.objects.filter(show=show, state=Figure.State.SPARE, tracks=None)
+    return list(rows.order_by("letters", "number"))
+
+
 def read_figures_of_stops(show: Show) -> dict[Stop, Figure]:
     """Which figure plays each copy of each appearance, as 'To the bench' would have it.
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from django import template
 
-from builds.queries.matched import read_figures_of_stops
+from builds.queries.bench_words import say_asked
+from builds.queries.matched import read_asked_spares, read_figures_of_stops
 from scenes.models import Show
 from scenes.queries.plot import FigureTag, FigureTags
 
@@ -18,3 +19,9 @@ def figure_tags_of(show: Show) -> FigureTags:
         stop: FigureTag(figure.tag, figure.get_absolute_url())
         for stop, figure in read_figures_of_stops(show).items()
     }
+
+
+@register.simple_tag
+def spares_of(show: Show) -> str:
+    """'1 spare figure and 1 spare head': those that were asked for as spares, '' where none."""
+    return say_asked(read_asked_spares(show))

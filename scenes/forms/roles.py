@@ -37,6 +37,8 @@ GUISE_COLUMNS = (
     "words",
     "colours",
     "has_working",
+    "on_one",
+    "further_min",
     "people",
     "chosen_by",
     "note",
@@ -182,6 +184,14 @@ class GuiseForm(forms.Form):
         label="People who work it", least=1, most=9, noun="people", required=False,
         help_text="Blank: two for a table-top figure, one for any other.",
     )  # fmt: skip
+    on_one = WholeNumberField(
+        label="How many on one control", least=1, most=50, noun="figures", required=False,
+        help_text="A crowd on one control is built, counted and played as one figure.",
+    )  # fmt: skip
+    further_min = HoursField(
+        label="Hours per further one", required=False,
+        help_text="What each one beyond the first takes; blank: as the route says.",
+    )  # fmt: skip
     chosen_by = DayField(label="Sketch chosen by", required=False)
     note = forms.CharField(max_length=4000, required=False, widget=forms.Textarea({"rows": 4}))
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)
@@ -210,6 +220,8 @@ class GuiseForm(forms.Form):
         values = {name: self.cleaned_data.get(name) for name in GUISE_COLUMNS}
         if values["scale"] is None:
             values["scale"] = Decimal(1)
+        values["on_one"] = values["on_one"] or 1
+        values["further_min"] = values["further_min"] or 0
         values["name"] = tidy_name(values["name"] or "")
         return values  # type: ignore[return-value]
 

@@ -26,6 +26,7 @@ COLUMNS = (
     "performers",
     "dressers",
     "dressers_who_work",
+    "performances",
     "rail_hooks",
     "bridge_mm",
     "crossing_s",
@@ -63,6 +64,14 @@ class ShowForm(forms.Form):
         noun="people",
         required=False,
         help_text="How many of the dressers may also hold a figure.",
+    )
+    performances = WholeNumberField(
+        label="Performances",
+        least=0,
+        most=9999,
+        noun="performances",
+        required=False,
+        help_text="How many to build for: break-away parts are counted by them.",
     )
     rail_hooks = WholeNumberField(
         label="Hooks on the rail",

@@ -8,7 +8,7 @@ from uuid import UUID
 
 from django import forms
 
-from scenes.forms.fields import StageMinutesField
+from scenes.forms.fields import HoursField, StageMinutesField
 from scenes.forms.plot import VersionedForm
 from scenes.models import Guise, Pin, Walk
 from scenes.services.places import LONGEST_NAME
@@ -112,6 +112,10 @@ class RigForm(forms.Form):
         widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     plays_plain = forms.BooleanField(label="It may play plain too", required=False)
+    breaks_away = forms.BooleanField(
+        label="A part of it breaks at each performance", required=False
+    )
+    part_min = HoursField(label="Hours per part that breaks", required=False)
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)
 
     def __init__(self, *args: Any, **more: Any) -> None:

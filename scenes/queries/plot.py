@@ -8,6 +8,7 @@ from typing import NamedTuple, TypeAlias
 from uuid import UUID
 
 from company.core.units import format_minutes
+from scenes.core.break_away import BreakAway, count_break_away
 from scenes.core.counting import GuiseCount, Track
 from scenes.core.plot import place_appearances
 from scenes.models import (
@@ -22,7 +23,7 @@ from scenes.models import (
     Show,
 )
 from scenes.queries.counts import CountedPlot, count_show
-from scenes.queries.crew import Needs, read_needs
+from scenes.queries.crew import Needs, crew_of, read_needs
 from scenes.queries.grid import Swatch, make_swatch
 from scenes.queries.lede import Lede, say_count, say_reason, say_short
 
@@ -159,6 +160,18 @@ class PlotPage:
     needs: Needs | None = None
     built: int = 0
     has_blanks: bool = False
+
+    @property
+    def breaking(self) -> list[tuple[Guise, BreakAway]]:
+        """Trick builds of which a part breaks at each performance, with the parts they need."""
+        guises = {guise.pk: guise for guise in self.counted.rows.guises}
+        rigs = {
+            (rig.guise_id, rig.name): rig.part_min
+            for rig in self.counted.rows.rigs
+            if rig.breaks_away
+        }
+        found = count_break_away(self.counted.plot, rigs, self.show.performances)
+        return [(guises[one.guise], one) for one in found]  # type: ignore[index]
 
     @property
     def pins(self) -> list[PinView]:
@@ -310,7 +323,8 @@ def _say_warnings(counted: CountedPlot) -> list[str]:
 
 
 def _say_of_rules(counted: CountedPlot) -> dict[int, str]:
-    """Rules that take longer than any wait they could be used in: allowed, but said."""
+    """Rules that take longer than any wait, or more people than there are: allowed, but said."""
+    crew = crew_of(counted.rows)
     placed = place_appearances(counted.plot)
     remarks = {}
     for rule in counted.rows.rules:
@@ -327,4 +341,8 @@ def _say_of_rules(counted: CountedPlot) -> dict[int, str]:
                 f"Longer than any wait: there are at most {format_minutes(max(waits))} min from "
                 f"{rule.from_costume} to {rule.to_costume}."
             )
+        if crew is not None and rule.people > crew.all:
+            there = f"there are {crew.all}" if crew.all != 1 else "there is one"
+            many = f"It takes {rule.people} people, and {there}: with these people it is not made."
+            remarks[rule.pk] = f"{remarks.get(rule.pk, '')} {many}".strip()
     return remarks

@@ -21,6 +21,12 @@ class RigLine:
         """Whether it may play plain entries too."""
         return self.rig is not None and self.rig.plays_plain
 
+    @property
+    def part_hours(self) -> str:
+        """Hours per part that breaks, as a form takes them: '0:45'."""
+        minutes = self.rig.part_min if self.rig else 0
+        return f"{minutes // 60}:{minutes % 60:02d}"
+
 
 def read_rigs(show: Show, guise: Guise) -> list[RigLine]:
     """Every trick build of the guise: two reads."""

@@ -51,8 +51,11 @@ def to_guise_rows(rows: PlotRows) -> list[GuiseRow]:
             colours=guise.colours,
             moves=guise.has_working,
             people=guise.people,
+            on_one=guise.on_one if guise.on_one > 1 else None,
+            further_min=guise.further_min or None,
             rigs=tuple(rig.name for rig in rigs if not rig.plays_plain),
             plain_rigs=tuple(rig.name for rig in rigs if rig.plays_plain),
+            break_away=tuple((rig.name, rig.part_min) for rig in rigs if rig.breaks_away),
             chosen_by=guise.chosen_by,
             note=guise.note,
         )

@@ -33,6 +33,8 @@ class GuiseValues(TypedDict, total=False):
     words: str
     colours: str
     has_working: bool
+    on_one: int
+    further_min: int
     people: int | None
     chosen_by: date | None
     note: str

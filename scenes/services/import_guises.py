@@ -27,6 +27,8 @@ OF_GUISE = {
     "colours": "colours",
     "moves": "has_working",
     "people": "people",
+    "on_one": "on_one",
+    "further_min": "further_min",
     "chosen_by": "chosen_by",
     "note": "note",
 }
@@ -105,16 +107,21 @@ def _write_rigs(rows: Iterable[GuiseRow], book: NameBook) -> None:
     told: dict[int, Rig] = {}
     for row in rows:
         guise = book.guise(row.character, row.guise)
+        breaks = {name_key(name): part_min for name, part_min in row.break_away}
         said = [(name, False) for name in row.rigs] + [(name, True) for name in row.plain_rigs]
         for name, plays_plain in said:
             at = (guise.pk, name_key(name))
             rig = there.get(at) or made.setdefault(at, Rig(guise=guise, name=name))
-            if rig.plays_plain != plays_plain:
-                rig.plays_plain = plays_plain
+            does_break = at[1] in breaks
+            # A line without the column says nothing of breaking: what was said before stays.
+            part_min = breaks.get(at[1], rig.part_min)
+            would_be = (plays_plain, does_break or rig.breaks_away, part_min)
+            if (rig.plays_plain, rig.breaks_away, rig.part_min) != would_be:
+                rig.plays_plain, rig.breaks_away, rig.part_min = would_be
                 if rig.pk:
                     told[rig.pk] = rig
     Rig.objects.bulk_create(made.values())
-    _save(Rig, told.values(), ["plays_plain"])
+    _save(Rig, told.values(), ["plays_plain", "breaks_away", "part_min"])
 
 
 def _take(target: Model, row: GuiseRow, columns: dict[str, str]) -> bool:

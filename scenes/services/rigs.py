@@ -25,9 +25,12 @@ def set_rig(
     guise: Guise,
     name: str,
     plays_plain: bool,
+    breaks_away: bool = False,
+    part_min: int = 0,
     version: int | None = None,
 ) -> Rig:
-    """Name a trick build of the guise, or say anew whether it plays plain too.
+    """Name a trick build of the guise, or say anew whether it plays plain too, and whether a part
+    of it breaks at each performance that is then made anew in `part_min`.
 
     Raises ValidationError with all that is wrong, StaleEdit where somebody was quicker.
     """
@@ -35,7 +38,8 @@ def set_rig(
     name = tidy_name(name)
     number = draft_number(show)
     rig = Rig.objects.filter(guise=guise, name_key=name_key(name)).first()
-    if rig is not None and rig.plays_plain == plays_plain:
+    said = (plays_plain, breaks_away, part_min if breaks_away else 0)
+    if rig is not None and (rig.plays_plain, rig.breaks_away, rig.part_min) == said:
         return rig
     rig_problems(guise, name, rig).refuse()
     before = keep_rows([rig] if rig else [])
@@ -43,8 +47,8 @@ def set_rig(
         rig = Rig.objects.create(guise=guise, name=name, plays_plain=plays_plain)
     else:
         claim_version(rig, version)
-        rig.plays_plain = plays_plain
-        rig.save(update_fields=["plays_plain"])
+    rig.plays_plain, rig.breaks_away, rig.part_min = said
+    rig.save()
     writable_draft(show=show, user=user)
     said = f"the trick build {rig} of {guise}"
     _record(show, user, number, guise, said, before, keep_rows([rig]))

@@ -29,6 +29,7 @@ class ShowValues(TypedDict, total=False):
     performers: int | None
     dressers: int | None
     dressers_who_work: int
+    performances: int | None
     rail_hooks: int | None
     bridge_mm: int | None
     crossing_s: int

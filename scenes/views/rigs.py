@@ -28,6 +28,8 @@ def rig_set(request: HttpRequest, show_pk: int, pk: int) -> HttpResponse:
                 guise=guise,
                 name=form.cleaned_data["name"],
                 plays_plain=form.cleaned_data["plays_plain"],
+                breaks_away=form.cleaned_data["breaks_away"],
+                part_min=form.cleaned_data["part_min"] or 0,
                 version=form.cleaned_data["version"],
             )
         except ValidationError as error:

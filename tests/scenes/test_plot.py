@@ -19,7 +19,7 @@ from tests.scenes.sent import edit_of, new_rule, times
 pytestmark = pytest.mark.django_db
 
 HTMX = {"HX-Request": "true"}
-PAGE_QUERIES = 18
+PAGE_QUERIES = 19
 
 
 @pytest.fixture

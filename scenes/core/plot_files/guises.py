@@ -23,6 +23,7 @@ KINDS = ("string", "rod", "hand", "shadow", "table-top", "object")
 MOST_TINTS = 6
 LARGEST_MM, LARGEST_G, LARGEST_SCALE = 20_000, 100_000, 50
 MOST_PEOPLE = 9
+MOST_ON_ONE = 50
 RIG_LENGTH = 40
 LENGTHS = {
     "character": 80, "guise": 80, "costume": 80, "words": 120, "colours": 200, "note": 4000,
@@ -31,7 +32,7 @@ COLUMNS = Columns(
     ("character", "guise"),
     (
         *("letters", "kind", "scale", "height_mm", "head_mm", "words", "colours", "moves"),
-        *("people", "rigs", "plain_rigs"),
+        *("people", "on_one", "further", "rigs", "plain_rigs", "break_away"),
         *("chosen_by", "note", "costume", "tint", "sewing", "weight_g", "matters"),
     ),
 )
@@ -44,7 +45,9 @@ class GuiseRow:
     """A line of guises.csv. None, () and '' say nothing; `line` is where it stands in its file.
 
     `rigs` are trick builds that play nothing else, `plain_rigs` those that also play plain; in
-    the file several are parted by semicolons.
+    the file several are parted by semicolons. `break_away` are those of which a part breaks at
+    each performance, each with the minutes that one part takes (in the file 'barrel = 0.5 h').
+    `on_one` is how many hang on one control, `further_min` what each beyond the first takes.
     """
 
     character: str
@@ -59,8 +62,11 @@ class GuiseRow:
     colours: str = ""
     moves: bool | None = None
     people: int | None = None
+    on_one: int | None = None
+    further_min: int | None = None
     rigs: tuple[str, ...] = ()
     plain_rigs: tuple[str, ...] = ()
+    break_away: tuple[tuple[str, int], ...] = ()
     chosen_by: date | None = None
     note: str = ""
     tint: int | None = None
@@ -104,7 +110,7 @@ def write_guises(rows: Iterable[GuiseRow], delimiter: str = ",") -> bytes:
     """The lines as a file, UTF-8 with a BOM as the other files are.
 
     >>> write_guises([GuiseRow("Heron", "", kind="rod")]).decode("utf-8-sig").splitlines()[1]
-    'Heron,,,rod,,,,,,,,,,,,,,,,'
+    'Heron,,,rod,,,,,,,,,,,,,,,,,,,'
     """
     text = io.StringIO(newline="")
     writer = csv.writer(text, delimiter=delimiter)
@@ -117,6 +123,10 @@ def write_guises(rows: Iterable[GuiseRow], delimiter: str = ",") -> bytes:
 def _cell(row: GuiseRow, column: str) -> str:
     if column == "sewing":
         return "" if row.sewing_min is None else format_hours(row.sewing_min)
+    if column == "further":
+        return "" if row.further_min is None else format_hours(row.further_min)
+    if column == "break_away":
+        return "; ".join(f"{name} = {format_hours(part)}" for name, part in row.break_away)
     value = getattr(row, column)
     if value is None:
         return ""
@@ -144,8 +154,11 @@ def _read_row(row: Row, problems: Problems) -> GuiseRow:
         colours=line.text("colours"),
         moves=line.says("moves"),
         people=line.number("people", 1, MOST_PEOPLE),
+        on_one=line.number("on_one", 1, MOST_ON_ONE),
+        further_min=line.hours("further"),
         rigs=line.rigs("rigs"),
         plain_rigs=line.rigs("plain_rigs"),
+        break_away=line.break_away(),
         chosen_by=line.day("chosen_by"),
         note=line.text("note"),
         tint=line.number("tint", 1, MOST_TINTS),
@@ -156,6 +169,11 @@ def _read_row(row: Row, problems: Problems) -> GuiseRow:
     )
     if both := {name_key(r) for r in said.rigs} & {name_key(r) for r in said.plain_rigs}:
         problems.add(row.line, f"plain_rigs: {quote(min(both))} stands under rigs as well")
+    named = {name_key(name) for name in (*said.rigs, *said.plain_rigs)}
+    for name, _ in said.break_away:
+        if name_key(name) not in named:
+            words = f"break_away: {quote(name)} stands under neither rigs nor plain_rigs"
+            problems.add(row.line, words)
     if not said.character:
         problems.add(row.line, "character is blank")
     costume_says = (said.tint, said.sewing_min, said.weight_g, said.matters)
@@ -208,6 +226,18 @@ class _Line:
             if len(name) > RIG_LENGTH:
                 self.fail(column, f"{quote(name)} is longer than {RIG_LENGTH} letters")
         return tuple(names.values())
+
+    def break_away(self) -> tuple[tuple[str, int], ...]:
+        found: dict[str, tuple[str, int]] = {}
+        for said in filter(None, map(str.strip, self.row["break_away"].split(";"))):
+            name, _, hours = said.partition("=")
+            try:
+                minutes = parse_hours(hours.strip()) if hours.strip() else 0
+            except ValueError as error:
+                self.fail("break_away", str(error))
+                continue
+            found[name_key(name)] = (tidy_name(name), minutes)
+        return tuple(found.values())
 
     def kind(self) -> str:
         written = name_key(self.row["kind"])
