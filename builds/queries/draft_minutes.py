@@ -7,12 +7,14 @@ from dataclasses import replace
 from builds.core import workshop as core
 from builds.core.stepping import want_steps
 from builds.queries.bench_lines import Bench
-from builds.queries.steps import poured_parts, read_workshop
+from builds.queries.steps import poured_parts
 
 
-def read_draft_minutes(bench: Bench) -> int:
-    """Minutes of every step that its tracks ask for, learning and shared work counted in."""
-    shop = read_workshop(bench.show)
+def draft_minutes(bench: Bench, shop: core.Workshop) -> int:
+    """Minutes of every step that its tracks ask for, learning and shared work counted in.
+
+    `shop` gives the routes and sizes; who is at the bench by now does not matter.
+    """
     figures = []
     for line in bench.lines:
         if line.track is None:

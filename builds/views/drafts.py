@@ -11,8 +11,9 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_GET, require_POST, require_safe
 
 from builds.queries.bench import read_bench
-from builds.queries.draft_minutes import read_draft_minutes
+from builds.queries.draft_minutes import draft_minutes
 from builds.queries.draft_work import read_dropped
+from builds.queries.steps import read_workshop
 from builds.services.draft_dates import date_of_draft
 from company.access import membership_of
 from company.htmx import render
@@ -109,12 +110,13 @@ def _compare(
     asks: bool = False,
 ) -> HttpResponse:
     sides = [read_bench(with_draft(show, draft)) for draft in (before, after)]
+    shop = read_workshop(show)
     context = {
         "before": before,
         "after": after,
         "changes": compare_drafts(show, before, after),
         "sides": sides,
-        "minutes": [read_draft_minutes(side) for side in sides],
+        "minutes": [draft_minutes(side, shop) for side in sides],
         "dropped": read_dropped(show, after),
         "asks": asks,
         "numbers": list(

@@ -63,12 +63,18 @@ class Touch:
 def read_touches(before: Record | None, after: Record | None) -> Iterator[Touch]:
     """The rows that differ between two sides of the record, in the order of `KINDS`."""
     for kind in KINDS:
-        old = {ident_of(kind, row): row for row in (before or {}).get(kind, ())}
-        new = {ident_of(kind, row): row for row in (after or {}).get(kind, ())}
+        old = {ident_of(kind, row): row for row in _rows_in(before, kind)}
+        new = {ident_of(kind, row): row for row in _rows_in(after, kind)}
         for ident in dict.fromkeys((*old, *new)):
             touch = Touch(kind, ident, old.get(ident), new.get(ident))
             if not says_same(kind, touch.before, touch.after):
                 yield touch
+
+
+def _rows_in(side: Record | None, kind: str) -> list[Record]:
+    """The rows of a kind; the record of an import says only how many there were."""
+    rows = (side or {}).get(kind)
+    return rows if isinstance(rows, list) else []
 
 
 def ident_of(kind: str, row: Record) -> str:

@@ -10,8 +10,9 @@ from django.urls import reverse
 
 from builds.models import Step
 from builds.queries.bench import read_bench
-from builds.queries.draft_minutes import read_draft_minutes
+from builds.queries.draft_minutes import draft_minutes
 from builds.queries.draft_work import read_dropped, read_hanging
+from builds.queries.steps import read_workshop
 from builds.services.draft_dates import date_of_draft
 from builds.services.hours import log_work
 from builds.services.work import begin_step
@@ -32,7 +33,7 @@ from tests.scenes.sent import HTMX
 
 pytestmark = pytest.mark.django_db
 
-LIST_QUERIES, COMPARE_QUERIES = 22, 60
+LIST_QUERIES, COMPARE_QUERIES = 17, 107
 
 
 @pytest.fixture
@@ -202,7 +203,7 @@ def test_same_drafts_differ_in_nothing(desk):
 
 def test_hours_of_a_draft_grow_with_its_figures():
     shop = Workshop()
-    before = read_draft_minutes(read_bench(shop.show))
+    before = draft_minutes(read_bench(shop.show), read_workshop(shop.show))
 
     assert before > 0
     scene_row = Scene.objects.filter(draft=shop.show.current_draft).first()
@@ -215,7 +216,7 @@ def test_hours_of_a_draft_grow_with_its_figures():
     )
     Draft.objects.filter(pk=shop.show.current_draft_id).update(revision=99)
     show = Show.objects.select_related("company", "current_draft").get(pk=shop.show.pk)
-    assert read_draft_minutes(read_bench(show)) > before
+    assert draft_minutes(read_bench(show), read_workshop(show)) > before
 
 
 # What hangs on what goes
