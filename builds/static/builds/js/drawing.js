@@ -25,6 +25,7 @@ const pictures = [...document.querySelectorAll("svg.placing-picture")];
 const announce = document.getElementById("announce");
 
 let chosen = null; // the key of the pin that a tap places
+let isNext = false; // chosen in the list: the next tap places it, even upon another pin
 let shown = pictures[0]?.dataset.view; // on a phone one view at a time
 const done = []; // what can be taken back: lists of [name, value before]
 let lastMove = { key: "", at: 0 };
@@ -187,8 +188,9 @@ const showAll = () => pictures.forEach(show);
 
 // Choosing and placing.
 
-function choose(key, { say = true } = {}) {
+function choose(key, { say = true, next = false } = {}) {
   chosen = key;
+  isNext = next && Boolean(key);
   for (const button of form.querySelectorAll("[data-pick]")) {
     button.setAttribute("aria-pressed", String(button.dataset.pick === key));
     button.closest("[data-row]")?.classList.toggle("row-chosen", button.dataset.pick === key);
@@ -312,7 +314,7 @@ function watchPointers(svg) {
     const pin = form ? event.target.closest("[data-pin]") : null;
     start = { point: pointAt(svg, event), client: [event.clientX, event.clientY], pin, moved: false };
     svg.setPointerCapture(event.pointerId);
-    if (pin) {
+    if (pin && !isNext) {
       choose(pin.dataset.pin, { say: false });
       pin.focus({ preventScroll: true });
     }
@@ -332,7 +334,8 @@ function watchPointers(svg) {
     if (!start.moved && far < TAP_PX) return;
     if (!start.moved && start.pin) {
       lastMove = { key: "", at: 0 };
-      remember(allNames(start.pin.dataset.pin, svg.dataset.view), "drag");
+      choose(start.pin.dataset.pin, { say: false });
+      remember(allNames(chosen, svg.dataset.view), "drag");
     }
     start.moved = true;
     const at = pointAt(svg, event);
@@ -342,7 +345,8 @@ function watchPointers(svg) {
 
   const end = (event) => {
     if (!pointers.delete(event.pointerId) || !start) return;
-    if (!start.moved && !start.pin && event.type === "pointerup") tap(svg, pointAt(svg, event));
+    const isTap = !start.moved && (!start.pin || isNext) && event.type === "pointerup";
+    if (isTap) tap(svg, pointAt(svg, event));
     if (!pointers.size) start = null;
   };
   svg.addEventListener("pointerup", end);
@@ -391,6 +395,7 @@ function tap(svg, point) {
     showTools();
     return;
   }
+  isNext = false;
   const pin = svg.querySelector(`[data-pin="${CSS.escape(chosen)}"]`);
   pin.focus({ preventScroll: true });
   announce.textContent = `Placed: ${wordsOf(pin, view).split(". ")[0]}`;
@@ -415,7 +420,7 @@ function onKey(event) {
   } else if (pin && (event.key === "Enter" || event.key === " ")) {
     event.preventDefault();
     choose(pin.dataset.pin);
-  }
+  } else if (pin && event.key === "Escape") choose(null);
 }
 
 // The tools beside the pictures.
@@ -429,7 +434,7 @@ function onTool(event) {
   const button = event.target.closest("[data-tool], [data-pick], [data-show]");
   if (!button) return;
   if (button.dataset.pick) {
-    choose(button.dataset.pick === chosen ? null : button.dataset.pick);
+    choose(button.dataset.pick === chosen && isNext ? null : button.dataset.pick, { next: true });
     if (chosen) pictures.find((one) => one.dataset.view === shown).scrollIntoView({ block: "nearest" });
   }
   if (button.dataset.show) showView(button.dataset.show);
@@ -453,7 +458,7 @@ function fillList() {
     options.push(new Option(view ? `${button.dataset.name}, ${view}` : button.dataset.name, button.dataset.pick));
   }
   list.replaceChildren(...options);
-  list.addEventListener("change", () => choose(list.value || null));
+  list.addEventListener("change", () => choose(list.value || null, { next: true }));
 }
 
 function showView(view) {
@@ -496,7 +501,7 @@ function begin() {
   });
   fillList();
   const first = [...form.querySelectorAll("[data-pick]")].find((one) => one.hasAttribute("data-first"));
-  if (first) choose(first.dataset.pick, { say: false });
+  if (first) choose(first.dataset.pick, { say: false, next: true });
   showTools();
   showAll();
 }

@@ -122,7 +122,7 @@ function bringBack() {
 
 const ANSWERS = {
   401: "You are signed out. Sign in in another tab, then send again.",
-  403: "You may not do that here, or you have signed in anew: load this page again; nothing is lost.",
+  403: "You are signed out, or may not do that here. What you placed is kept in this browser: sign in, load the page again, and send.",
   404: "That drawing is no longer here. What you placed is kept in this browser.",
   409: "Somebody else changed the drawing meanwhile. What you placed is kept in this browser: load the page again, look at theirs, and send.",
 };
