@@ -231,6 +231,8 @@ def drawings_of_show(show: Show) -> dict[int, Drawing]:
         row.guise_id: row
         for row in rows.select_related("guise__character").prefetch_related(*CHILDREN)
     }
+    if not own:
+        return own
     borrowed = GuisePart.objects.filter(guise__character__show=show, part=Part.BODY).values_list(
         "guise", "pattern__made_for"
     )

@@ -52,7 +52,7 @@ def bench_sheet(desk: Desk, figure: Figure, maker: Maker) -> BenchSheet:
         link=plain_link(link),
         sketch=sketch_of(desk, figure),
         photos=photos_of(desk, figure),
-        facts=facts_of(desk, figure),
+        facts=(*facts_of(desk, figure), *desk.bodies.facts(figure, stages)),
         steps=sheet_steps(desk, rows, maker),
         leave_alone=told(stages, lambda stage: stage.leave_alone),
         ask_if=told(stages, lambda stage: stage.ask_if),
@@ -61,6 +61,7 @@ def bench_sheet(desk: Desk, figure: Figure, maker: Maker) -> BenchSheet:
         back_words=figure.place,
         mass_unit=mass_unit(desk.company),
         printed_from=printed_from(desk),
+        body=desk.bodies.picture(figure, stages),
     )
 
 

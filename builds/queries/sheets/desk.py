@@ -25,6 +25,7 @@ from builds.models import (
 )
 from builds.queries.needed import NeededBy, needed_by_dates
 from builds.queries.sculpting import sculpt_words
+from builds.queries.sheets.bodies import Bodies
 from builds.queries.sheets.owners import find_owners
 from builds.queries.steps import is_built, live_steps, step_waits
 from company import clock
@@ -88,6 +89,11 @@ class Desk:
     def lead_name(self) -> str:
         """Whom to ask."""
         return self.leads[0].name if self.leads else "the lead"
+
+    @cached_property
+    def bodies(self) -> Bodies:
+        """The bodies of its figures, read when the first sheet asks."""
+        return Bodies(self.show)
 
     @cached_property
     def rows_by_step(self) -> dict[int, list[PlannedStep]]:

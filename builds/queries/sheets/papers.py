@@ -97,6 +97,7 @@ class BenchSheet:
     back_words: str
     mass_unit: str
     printed_from: str
+    body: str = ""
 
     @property
     def is_long(self) -> bool:
