@@ -8,7 +8,7 @@ longer wanted are struck and taken up again before a new one is numbered.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, field
 
 from django.db.models import Max, Q
@@ -39,8 +39,11 @@ class Planned:
     moulds: list[Mould] = field(default_factory=list)
 
 
-def plan_castings(figures: list[Figure], routes: Routes) -> Planned:
-    """Plan the castings that these built figures need, pattern by pattern."""
+def plan_castings(figures: list[Figure], routes: Routes, kept: Collection[int] = ()) -> Planned:
+    """Plan the castings that these built figures need, pattern by pattern.
+
+    `kept` are castings that somebody has just laid on the shelf: they stay there.
+    """
     uses: dict[int, dict[str, int]] = defaultdict(dict)
     for use in GuisePart.objects.filter(guise__in={figure.guise_id for figure in figures}):
         uses[use.guise_id][use.part] = use.pattern_id
@@ -52,7 +55,7 @@ def plan_castings(figures: list[Figure], routes: Routes) -> Planned:
                 wanting[pattern].append(figure)
     planned = Planned()
     for pattern in sorted(set(wanting) | _left_spare(figures)):
-        _PatternPlan(pattern, wanting[pattern], planned).run()
+        _PatternPlan(pattern, wanting[pattern], planned, kept).run()
     return planned
 
 
@@ -74,9 +77,13 @@ def _left_spare(figures: list[Figure]) -> set[int]:
 class _PatternPlan:
     """The castings of one pattern, brought to what its figures need."""
 
-    def __init__(self, pattern: int, figures: list[Figure], planned: Planned) -> None:
-        self.pattern, self.figures, self.planned = pattern, figures, planned
-        rows = Casting.objects.filter(pattern_id=pattern).select_related("pour", "pattern")
+    def __init__(
+        self, pattern: int, figures: list[Figure], planned: Planned, kept: Collection[int]
+    ) -> None:
+        self.pattern, self.figures, self.planned, self.kept = pattern, figures, planned, kept
+        rows = Casting.objects.filter(pattern_id=pattern).select_related(
+            "pour", "pattern", "figure"
+        )
         self.castings = list(rows.order_by("number"))
         self.moulds = list(Mould.objects.filter(pattern_id=pattern).order_by("number"))
 
@@ -86,11 +93,21 @@ class _PatternPlan:
         return [casting for casting in self.castings if casting.struck_at is None]
 
     def run(self) -> None:
+        self._free_the_struck()
         have = {c.figure_id for c in self.alive}
         for figure in self.figures:
             if figure.pk not in have:
                 self._give(figure)
         self._pour_enough()
+
+    def _free_the_struck(self) -> None:
+        """What was to be poured for a figure that is struck for good is poured for another."""
+        for casting in self.alive:
+            figure = casting.figure
+            is_struck = figure is not None and figure.state == Figure.State.STRUCK
+            if is_struck and casting.pour.poured_at is None:
+                casting.figure = None
+                casting.save(update_fields=["figure"])
 
     # A casting for a figure
 
@@ -106,7 +123,14 @@ class _PatternPlan:
 
     def _on_the_shelf(self) -> Casting | None:
         good = Casting.Result.GOOD
-        return next((c for c in self.alive if c.result == good and c.figure_id is None), None)
+        return next(
+            (
+                c
+                for c in self.alive
+                if c.result == good and c.figure_id is None and c.pk not in self.kept
+            ),
+            None,
+        )
 
     def _spare(self) -> Casting | None:
         """One that is in the mould or planned, for no figure yet; what is poured comes first."""

@@ -60,11 +60,6 @@ def record_pour(
         raise ValidationError(wrong)
     _check_ready(mould, at, reason)
     pour = _next_pour(mould)
-    step = _step_of(pour)
-    if step is not None:
-        closed = closed_to(step, maker, own_role(user, step))
-        if closed:
-            raise ValidationError({"maker": f"{closed} Nothing was recorded."})
     before = snapshot(pour)
     times = casting_times(mould.pattern.show.company, mould.casting_material)
     pour.poured_at, pour.maker, pour.lot, pour.mix, pour.reason = at, maker, lot, mix, reason
@@ -72,6 +67,9 @@ def record_pour(
     pour.drain_min, pour.open_min, pour.cure_min = times.drain_min, times.open_min, times.cure_min
     pour.version += 1
     pour.save()
+    step = _step_of(pour) or _made_step(pour, user)
+    if step is not None and (closed := closed_to(step, maker, own_role(user, step))):
+        raise ValidationError({"maker": f"{closed} Nothing was recorded."})
     if step is not None and step.begun_at is None:
         # Where nothing is drained the work ends with the filling; else it ends with the draining.
         step.begun_at, step.begun_by = at, maker
@@ -125,9 +123,6 @@ def _next_pour(mould: Mould) -> Pour:
     last = Casting.objects.filter(pattern=mould.pattern_id).aggregate(n=Max("number"))["n"] or 0
     for n in range(1, mould.cavities + 1):
         Casting.objects.create(pour=pour, pattern_id=mould.pattern_id, number=last + n)
-    from builds.services.steps import make_steps
-
-    make_steps(show=mould.pattern.show)
     return pour
 
 
@@ -135,6 +130,14 @@ def _step_of(pour: Pour) -> Step | None:
     rows = Step.objects.filter(pour=pour, struck_at=None, stage__scope=Scope.POUR)
     rows = rows.select_related("stage", "show__company", "pour__mould__pattern")
     return rows.order_by("stage__position", "pk").first()
+
+
+def _made_step(pour: Pour, user: User) -> Step | None:
+    """The step of a pour that nobody had planned: it is wanted now that it is poured."""
+    from builds.services.steps import make_steps
+
+    make_steps(show=pour.mould.pattern.show, user=user)
+    return _step_of(pour)
 
 
 @transaction.atomic

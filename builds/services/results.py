@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
@@ -235,11 +235,12 @@ def claim_casting(casting: Casting, version: int | None) -> dict[str, Any]:
     return snapshot(casting)
 
 
-def plan_anew(pour: Pour, user: User) -> None:
+def plan_anew(pour: Pour, user: User, kept: Collection[int] = ()) -> None:
+    """Castings and steps as they are wanted now; `kept` stay where they were laid."""
     from builds.services.steps import make_steps
 
     show = pour.mould.pattern.show
-    make_steps(show=show, user=user)
+    make_steps(show=show, user=user, kept=kept)
     steps_changed(show)
 
 

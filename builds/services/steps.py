@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -44,13 +45,14 @@ class Remade:
 
 
 @transaction.atomic
-def make_steps(*, show: Show, user: User | None = None) -> Remade:
+def make_steps(*, show: Show, user: User | None = None, kept: Collection[int] = ()) -> Remade:
     """Bring the show's patterns, castings and steps to what its figures and routes ask for.
 
     Safe to call at any time, as often as one likes: only what differs is written. Hours of a
     step follow the route until somebody has touched it. A step no longer wanted is struck where
     it was touched (or stands in a plan), else dropped; what was finished on a figure that is set
     aside stays as it is. Struck steps come back as they were when they are wanted again.
+    `kept` are castings that have just been laid on the shelf, and stay there.
     """
     Show.objects.select_for_update().get(pk=show.pk)
     figures = list(
@@ -61,7 +63,7 @@ def make_steps(*, show: Show, user: User | None = None) -> Remade:
     routes = read_routes(show.company)
     guises = Guise.objects.filter(pk__in={figure.guise_id for figure in figures})
     ensure_patterns(show, list(guises.select_related("character__show")), routes)
-    planned = plan_castings(figures, routes)
+    planned = plan_castings(figures, routes, kept)
     remade = _settle(show)
     _record_castings(show, planned, user)
     if remade:

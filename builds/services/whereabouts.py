@@ -55,7 +55,7 @@ def put_casting(
     casting.version += 1
     casting.save()
     record_casting(casting, user, before)
-    plan_anew(casting.pour, user)
+    plan_anew(casting.pour, user, kept={casting.pk})
     return casting
 
 
