@@ -16,6 +16,7 @@ from builds.views import (
     mould_materials,
     moulds,
     moves,
+    outlines,
     parts,
     photos,
     plans,
@@ -73,6 +74,11 @@ urlpatterns: list[URLPattern] = [
     path("guises/<int:pk>/drawing.pdf", drawing.drawing_sheet, name="drawing_sheet"),
     path("guises/<int:pk>/drawing/start/", drawing.drawing_start, name="drawing_start"),
     path("guises/<int:pk>/drawing/place/", drawing.drawing_place, name="drawing_place"),
+    path(
+        "guises/<int:pk>/drawing/outline/<slug:kind>/",
+        outlines.drawing_outline,
+        name="drawing_outline",
+    ),
     path("guises/<int:pk>/drawing/anew/", drawing.drawing_anew, name="drawing_anew"),
     path(
         "guises/<int:pk>/drawing/proportions/",

@@ -348,6 +348,12 @@ BUILDS: dict[str, Way] = {
     "drawing_sheet": Way(READER, GET, _of("jory")),
     "drawing_start": Way(LEAD, POST, _of("older"), {"sheet": "heads", "height_mm": "600"}),
     "drawing_place": Way(LEAD, POST, _of("jory"), {"joint-knee-x": "27.5"}),
+    "drawing_outline": Way(
+        LEAD,
+        BOTH,
+        lambda at: [at.jory.pk, "thigh"],
+        {"outline": "-20 300\n20 300\n30 160\n5 160"},
+    ),
     "drawing_anew": Way(LEAD, POST, _of("jory")),
     "drawing_proportions": Way(LEAD, POST, _of("jory"), {"sheet": "people"}),
     "drawing_picture_add": Way(LEAD, POST, _of("jory"), {"views": "front"}, files=_drawing_photo),

@@ -83,6 +83,7 @@ def draw_placing(data: PlacingView, *, title: str) -> SafeString:
         data_view=data.view,
         data_paper=None if data.href else "1",
         data_height=_n(data.outline.height_mm),
+        data_across=str((scale or paper_scale(data.view)).across),
     )
 
 

@@ -320,3 +320,37 @@ def test_nothing_axe_minds_and_nothing_sticks_out(
         assert page.evaluate(
             "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
         )
+
+
+class TestOutline:
+    def test_clicked_round_a_part(
+        self, open_page: OpenPage, desk: Desk, guise: Guise, find_faults: Any
+    ) -> None:
+        lay_whole(guise, desk.lead, with_photo=True)
+        page = open_drawing(open_page, desk, guise, DESK)
+        page.get_by_role("link", name="thigh", exact=True).click()
+        assert find_faults(page) == []
+        # Corners by hand: (x, y) mm lies at (500 - 2x, 1300 - 2y) of the photo.
+        for x, y in ((-25, 300), (25, 300), (45, 165), (60, 60), (10, 160)):
+            page.mouse.click(*on_screen(page, 500 - 2 * x, 1300 - 2 * y))
+        page.get_by_role("button", name="Take the last point back").click()
+        page.mouse.click(*on_screen(page, 500 - 2 * 10, 1300 - 2 * 160))
+        lines = page.locator("[name=outline]").input_value().splitlines()
+        assert len(lines) == 5
+        assert [float(n) for n in lines[0].split()] == pytest.approx([-25, 300], abs=1)
+        page.get_by_role("button", name="Keep the outline").click()
+        expect(page.locator("#messages")).to_contain_text("The thigh has the outline you drew.")
+        part = read(guise).parts.get(kind="thigh")
+        assert (part.shape, len(part.outline or [])) == ("outline", 5)
+
+    def test_typed_without_scripts(self, open_page: OpenPage, desk: Desk, guise: Guise) -> None:
+        lay_whole(guise, desk.lead)
+        page = open_page(desk.lead, PHONE, javascript=False)
+        page.goto(f"/guises/{guise.pk}/drawing/outline/thigh/")
+        page.locator("[name=outline]").fill("-20 300\n20")
+        page.get_by_role("button", name="Keep the outline").click()
+        expect(page.locator("main")).to_contain_text("Line 2: write two numbers, as 12 340.")
+        page.locator("[name=outline]").fill("-20 300\n20 300\n30,5 160\n0 160")
+        page.get_by_role("button", name="Keep the outline").click()
+        expect(page.locator("#messages")).to_contain_text("The thigh has the outline you drew.")
+        assert read(guise).parts.get(kind="thigh").outline[2] == [30.5, 160]

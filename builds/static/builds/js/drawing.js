@@ -378,8 +378,14 @@ function pinch(svg, before, after) {
 }
 
 function tap(svg, point) {
-  if (!form) return;
   const view = svg.dataset.view;
+  if (!form) {
+    const matrix = svg.querySelector("[data-mm]").transform.baseVal.consolidate()?.matrix;
+    const seen = matrix && new DOMPoint(...point).matrixTransform(matrix.inverse());
+    const mm = seen && [seen.x * Number(svg.dataset.across), -seen.y];
+    svg.dispatchEvent(new CustomEvent("picture:tap", { bubbles: true, detail: { view, mm } }));
+    return;
+  }
   if (!chosen) {
     tell("First choose in the list what to place.");
     return;
