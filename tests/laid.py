@@ -351,7 +351,7 @@ class Laid:
         values = {name: getattr(fit, name) for name in names}
         save_fit(costume=fit.costume, user=self.lead, version=None, values=values)
         lay_string_set(guise=self.jory, user=self.lead, strings=9, version=None)
-        set_reach(maker=self.ines, user=self.lead, reach_mm=940)
+        set_reach(company=self.company, user=self.lead, name="Ines", reach_mm=940)
         more = {"company": self.company, "user": self.lead}
         self.venue = add_venue(**more, name="Saltmarsh Hall")
         seen = {"rail_mm": 1000, "has_edge_board": True, "looked_at_by": "the rigger"}

@@ -327,9 +327,7 @@ BUILDS: dict[str, Way] = {
     "strings": Way(READER, GET, _of("jory")),
     "string_set": Way(LEAD, POST, _of("jory"), {"strings": "7"}),
     "control_edit": Way(LEAD, BOTH, _of("jory"), {"tilt_deg": "10"}),
-    "reach_set": Way(
-        LEAD, POST, _of("jory"), lambda at: {"maker": str(at.tomas.pk), "reach_mm": "930"}
-    ),
+    "reach_set": Way(LEAD, POST, _of("jory"), {"name": "Odile", "reach_mm": "930"}),
     "sheet_strings": Way(READER, GET, _show),
     "bridge": Way(READER, GET, _show),
     "bridge_change": Way(

@@ -18,7 +18,7 @@ from builds.services.parts import lay_usual_parts, put_ballast, save_hanging, sa
 from builds.services.placed import HolePlace, JointPlace, Placing
 from builds.services.placing import place_drawing
 from company import clock
-from company.models import Maker, User
+from company.models import User
 from scenes.models import Costume, Guise, Show
 from scenes.services.costumes import edit_costume
 
@@ -196,9 +196,7 @@ def _hole_height(name: str, joints: dict[str, Any], height_mm: int) -> float:
 
 def _lay_stages(show: Show, user: User) -> None:
     for name, reach in REACHES:
-        maker = Maker.objects.filter(company=show.company, name=name, struck_at=None).first()
-        if maker is not None:
-            set_reach(maker=maker, user=user, reach_mm=reach)
+        set_reach(company=show.company, user=user, name=name, reach_mm=reach)
     show.refresh_from_db()
     change_bridge(
         company=show.company,

@@ -12,7 +12,7 @@ from builds.forms.drawing import TenthsField
 from builds.models import BridgeCheck, Control, Drawing, Venue
 from builds.services.bridges import bridge_problems
 from builds.services.controls import StringPlace, control_problems
-from company.models import Company, Maker
+from company.models import Company
 from scenes.forms.fields import (
     LengthField,
     WholeNumberField,
@@ -155,10 +155,11 @@ class ControlForm(forms.Form):
 class ReachForm(forms.Form):
     """How high somebody's hand holds a control above the bridge's floor."""
 
-    maker = forms.ModelChoiceField(
-        queryset=Maker.objects.none(),
+    name = forms.CharField(
+        max_length=80,
         label="Who",
-        error_messages={**blank_words("Say who"), "invalid_choice": "Choose somebody of yours."},
+        error_messages=blank_words("Say who"),
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
     )
     reach_mm = LengthField(
         required=False,
@@ -169,8 +170,6 @@ class ReachForm(forms.Form):
     def __init__(self, *args: Any, company: Company, **more: Any) -> None:
         more.setdefault("auto_id", "reach-%s")
         super().__init__(*args, **more)
-        who: Any = self.fields["maker"]
-        who.queryset = Maker.objects.filter(company=company, struck_at=None)
         reach: Any = self.fields["reach_mm"]
         reach.use_units(company)
 

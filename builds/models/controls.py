@@ -7,7 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import Q
 
-from company.models import Company, Maker
+from company.models import Company
 from company.rows import CompanyRows, KeyField
 from scenes.models import Guise, Show
 
@@ -104,28 +104,38 @@ class ControlString(models.Model):
 
 
 class Reach(models.Model):
-    """How high above the bridge's floor a performer's hand holds the control."""
+    """How high above the bridge's floor a performer's hand holds the control.
 
-    company_path: ClassVar[str] = "maker__company"
+    Known by name: whoever performs need not be a maker, nor sign in.
+    """
 
-    maker = models.OneToOneField(Maker, on_delete=models.CASCADE, related_name="reach")
+    company_path: ClassVar[str] = "company"
+
+    company = models.ForeignKey(Company, on_delete=models.CASCADE, related_name="reaches")
+    name = models.CharField(max_length=80)
+    name_key = KeyField()
     reach_mm = models.PositiveIntegerField()
-    version = models.PositiveIntegerField(default=1)
 
     objects = CompanyRows.as_manager()
 
     class Meta:
         verbose_name_plural = "reaches"
+        ordering = ["name_key"]
         constraints = [
+            models.UniqueConstraint(
+                fields=["company", "name_key"],
+                name="reach_name_once",
+                violation_error_message="How high this performer reaches is said already.",
+            ),
             models.CheckConstraint(
                 condition=Q(reach_mm__gt=0),
                 name="reach_above_nought",
                 violation_error_message="The hand is held above the bridge's floor.",
-            )
+            ),
         ]
 
     def __str__(self) -> str:
-        return f"{self.maker}: {self.reach_mm} mm"
+        return self.name
 
 
 class Venue(models.Model):

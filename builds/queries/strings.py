@@ -32,7 +32,7 @@ from builds.models import (
 )
 from builds.queries.drawings import CHILDREN, drawing_of
 from builds.queries.hangs import find_lacks, fit_of, read_weighed
-from company.models import Company, Maker
+from company.models import Company
 from scenes.models import Costume, Guise, Kind, Show
 
 # The hand of somebody who leans on a rail: common practice, no source.
@@ -75,7 +75,7 @@ class StringsPage:
     bridge_mm: int | None
     reach_mm: int
     venue: Venue | None
-    maker: Maker | None
+    reach: Reach | None
     venues: tuple[Venue, ...]
     reaches: tuple[Reach, ...]
     strings: StringSet | None = None
@@ -117,7 +117,7 @@ NO_BRIDGE = "The show's bridge has no height yet: give it one, or choose a venue
 
 
 def read_strings(
-    guise: Guise, *, venue_pk: int | None = None, maker_pk: int | None = None
+    guise: Guise, *, venue_pk: int | None = None, reach_pk: int | None = None
 ) -> StringsPage:
     """The page's content for the show's bridge or a venue's, and a performer's hand."""
     show = guise.character.show
@@ -125,11 +125,9 @@ def read_strings(
     drawing = drawing_of(guise)
     control = Control.objects.filter(guise=guise).prefetch_related("strings").first()
     venues = tuple(Venue.objects.filter(company=company, struck_at=None))
-    reaches = tuple(
-        Reach.objects.filter(maker__company=company, maker__struck_at=None).select_related("maker")
-    )
+    reaches = tuple(Reach.objects.filter(company=company))
     venue = next((row for row in venues if row.pk == venue_pk), None)
-    reach = next((row for row in reaches if row.maker_id == maker_pk), None)
+    reach = next((row for row in reaches if row.pk == reach_pk), None)
     bridge = venue.bridge_mm if venue is not None else show.bridge_mm
     page = StringsPage(
         guise=guise,
@@ -139,7 +137,7 @@ def read_strings(
         bridge_mm=bridge,
         reach_mm=reach.reach_mm if reach is not None else USUAL_REACH_MM,
         venue=venue,
-        maker=reach.maker if reach is not None else None,
+        reach=reach,
         venues=venues,
         reaches=reaches,
     )

@@ -13,7 +13,7 @@ from builds.core.statics.strings import SETS, default_holes
 from builds.models import Control, ControlString, DrawingHole, Reach, Side
 from builds.queries.drawings import drawing_of
 from company.core.names import name_key, tidy_name
-from company.models import Maker, User
+from company.models import Company, User
 from company.services.changes import claim_version, record_change, snapshot
 from scenes.models import Guise
 from scenes.services.problems import EVERYWHERE, Problems
@@ -152,31 +152,37 @@ def control_problems(row: Control, strings: Sequence[StringPlace] | None) -> Pro
 
 
 @transaction.atomic
-def set_reach(*, maker: Maker, user: User, reach_mm: int | None) -> Reach | None:
+def set_reach(*, company: Company, user: User, name: str, reach_mm: int | None) -> Reach | None:
     """Say how high above the bridge's floor somebody's hand holds a control; None forgets it."""
     problems = Problems()
+    name = tidy_name(name)
+    if not name:
+        problems.add("name", "Say who.")
+    if len(name) > 80:
+        problems.add("name", f"At most 80 letters, not {len(name)}.")
     if reach_mm is not None and not LEAST_REACH_MM <= reach_mm <= MOST_REACH_MM:
         problems.add("reach_mm", f"From {LEAST_REACH_MM} to {MOST_REACH_MM} mm above its floor.")
+    row = Reach.objects.filter(company=company, name_key=name_key(name)).first()
+    if reach_mm is None and row is None:
+        problems.add("reach_mm", "Say how high; blank forgets what was said, and nothing was.")
     problems.refuse()
-    row = Reach.objects.filter(maker=maker).first()
     before = snapshot(row) if row else None
     if reach_mm is None:
-        if row is None:
-            return None
+        assert row is not None
         row.delete()
         row = None
     else:
-        row = row or Reach(maker=maker)
+        row = row or Reach(company=company, name=name)
         row.reach_mm = reach_mm
         row.save()
     record_change(
-        company=maker.company,
+        company=company,
         user=user,
         noun="reach",
-        row=maker.pk,
+        row=name[:40],
         before=before,
         after=snapshot(row) if row else None,
-        said=f"said how high {maker} holds a control",
+        said=f"said how high {name} holds a control",
     )
     return row
 

@@ -84,15 +84,16 @@ def control_edit(request: HttpRequest, pk: int) -> HttpResponse:
 def reach_set(request: HttpRequest, pk: int) -> HttpResponse:
     """How high a performer holds a control."""
     guise = guise_for(request.user, pk, Role.LEAD)
-    form = ReachForm(request.POST, company=guise.character.show.company)
+    company = guise.character.show.company
+    form = ReachForm(request.POST, company=company)
     if form.is_valid():
         try:
-            set_reach(user=request.user, **form.cleaned_data)
+            set_reach(company=company, user=request.user, **form.cleaned_data)
         except ValidationError as refusal:
             add_refusal(form, refusal)
         else:
-            maker = form.cleaned_data["maker"]
-            messages.success(request, f"How high {maker} holds a control is said.")
+            who = form.cleaned_data["name"]
+            messages.success(request, f"How high {who} holds a control is said.")
             return redirect("builds:strings", guise.pk)
     return render_strings(request, guise, status=422, reach_form=form)
 
@@ -111,7 +112,7 @@ def render_strings(
     """The page. `state`: set_form, reach_form with what is wrong."""
     show = guise.character.show
     page = read_strings(
-        guise, venue_pk=_number(request, "venue"), maker_pk=_number(request, "maker")
+        guise, venue_pk=_number(request, "venue"), reach_pk=_number(request, "hand")
     )
     version = page.control.version if page.control is not None else None
     context: dict[str, Any] = {

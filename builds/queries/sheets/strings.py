@@ -57,7 +57,7 @@ def read_string_sheet(show: Show, guise_pk: int | None = None) -> StringSheet:
     company = show.company
     rows = Venue.objects.filter(company=company, struck_at=None, bridge_mm__isnull=False)
     venues = [venue for venue in rows if venue.bridge_mm != show.bridge_mm][:4]
-    reaches = Reach.objects.filter(maker__company=company, maker__struck_at=None)
+    reaches = Reach.objects.filter(company=company)
     charts = []
     for guise, drawing, control, hung in read_hung_guises(show):
         if control is None or show.bridge_mm is None or (guise_pk and guise.pk != guise_pk):
@@ -99,6 +99,6 @@ def read_string_sheet(show: Show, guise_pk: int | None = None) -> StringSheet:
         ),
         printed_from=f"printed {full_day(clock.today(company))}",
         venues=tuple((venue.name, venue.bridge_mm or 0) for venue in venues),
-        reaches=tuple((str(r.maker), r.reach_mm) for r in reaches.select_related("maker")),
+        reaches=tuple((r.name, r.reach_mm) for r in reaches),
         guises=tuple(charts),
     )
