@@ -471,3 +471,54 @@ def test_the_page_of_a_figure_has_the_drawing(lead: Client, desk: Desk, guise: G
     text = lead.get(reverse("scenes:guise_detail", args=[desk.show.pk, guise.pk])).content.decode()
     assert "Jory Tarrow at sixty as it is drawn" in text
     assert f'href="/guises/{guise.pk}/drawing/"' in text
+
+
+class TestOutline:
+    def where(self, guise: Guise, kind: str = "thigh") -> str:
+        return reverse("builds:drawing_outline", args=[guise.pk, kind])
+
+    def test_kept_and_drawn(self, lead: Client, guise: Guise, drawing: Drawing) -> None:
+        sent = sent_by_here(lead.get(self.where(guise)).content.decode())
+        outline = "-20 300\r\n20 300\r\n30,5 160\r\n\r\n0; 160"
+        answer = lead.post(self.where(guise), {**sent, "outline": outline})
+        assert answer.status_code == 302
+        part = read(guise).parts.get(kind="thigh")
+        assert part.outline == [[-20, 300], [20, 300], [30.5, 160], [0, 160]]
+        assert part.shape == "outline"
+        # Over blank paper a place is mm to the right as it is seen: he faces left.
+        assert "M20 -300L-20 -300L-30.5 -160L0 -160Z" in page(lead, guise)
+
+    @pytest.mark.parametrize(
+        ("outline", "sentence"),
+        [
+            ("", "at least three points"),
+            ("1 2\n3 4", "At least 3 points, not 2."),
+            ("1 2\nx 4\n5 6 7", "Line 2: &#x27;x&#x27; is not a number"),
+            ("1 2\n3 4\n5 6 7", "Line 3: write two numbers, as 12 340."),
+            ("\n".join(f"{n} {n * n}" for n in range(201)), "At most 200 points, not 201."),
+            ("0 0\n10 10\n20 20", "outline"),
+            ("0 0\n10 10\n10 0\n0 10", "outline"),
+        ],
+    )
+    def test_refused(
+        self, lead: Client, guise: Guise, drawing: Drawing, outline: str, sentence: str
+    ) -> None:
+        sent = sent_by_here(lead.get(self.where(guise)).content.decode())
+        answer = lead.post(self.where(guise), {**sent, "outline": outline})
+        assert answer.status_code == 422
+        assert sentence in answer.content.decode()
+        assert read(guise).parts.get(kind="thigh").outline is None
+
+    def test_a_part_that_is_not_there(self, lead: Client, guise: Guise, drawing: Drawing) -> None:
+        assert lead.get(self.where(guise, "hand")).status_code == 404
+        assert lead.get(self.where(guise, "wing")).status_code == 404
+
+
+def sent_by_here(text: str) -> dict[str, Any]:
+    """What the form sends that goes back to its own page."""
+    (form,) = [
+        form
+        for form in forms_on(text, "/here/")
+        if form.action == "/here/" and form.method == "post"
+    ]
+    return dict(form.values)
