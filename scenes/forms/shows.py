@@ -105,6 +105,10 @@ class ShowForm(forms.Form):
         bridge = self.fields["bridge_mm"]
         assert isinstance(bridge, LengthField)
         bridge.use_units(company)
+        if show is not None:
+            # Another height asks about rail and edge first, on a page of its own.
+            bridge.disabled = True
+            bridge.help_text = "Set where rail and edge are asked about first."
 
     def clean(self) -> dict[str, Any]:
         data = super().clean() or self.cleaned_data

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.core.management.base import BaseCommand, CommandError
 from builds.drawing_sheets import drawing_paper
 from builds.queries.drawings import drawings_of_show
 from builds.sheets import NothingToPrint, desk_for, print_all
+from builds.string_sheets import strings_paper
 from company.models import Company
 from company.services.companies import CompanyUnclear
 from company.sheets import CannotPrint
@@ -40,6 +42,9 @@ class Command(BaseCommand):
             for drawing in drawings_of_show(show):
                 full_size = drawing_paper(drawing, paper)
                 files.append((full_size.name, full_size.pdf()))
+            with suppress(NothingToPrint):
+                chart = strings_paper(show, paper)
+                files.append((chart.name, chart.pdf()))
             out.mkdir(parents=True, exist_ok=True)
             for name, pdf in files:
                 (out / name).write_bytes(pdf)
