@@ -152,7 +152,9 @@ def make_over(
             return None
         what |= {HEAD, BODY} - set(shared)
     costumes = {worn.costume for worn in wanted.wears}
-    if state.dressed_in is not None and state.dressed_in not in costumes:
+    # A track whose costume nobody has decided, or that plays nothing, leaves it dressed as it is.
+    is_undressed = bool(costumes) and state.dressed_in not in (None, *costumes)
+    if is_undressed or (what and state.dressed_in is not None and not costumes):
         what.add(COSTUME)
     again = stages_again(route, state.done | state.begun, what)
     kept = set(shared) if state.guise != wanted.guise.id else None
@@ -162,7 +164,7 @@ def make_over(
     lost_min = sum(
         minutes
         for key, minutes in state.spent.items()
-        if key in again or (isinstance(key, tuple) and key[1] not in costumes)
+        if key in again or (costumes and isinstance(key, tuple) and key[1] not in costumes)
     )
     return MakingOver(frozenset(what), again, to_come_min, lost_min)
 

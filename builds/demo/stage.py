@@ -10,7 +10,11 @@ from scenes.services.cells import as_wanted, read_cell, set_cell
 from scenes.services.pins import set_pin
 from scenes.services.places import add_walk
 from scenes.services.rigs import set_rig
+from scenes.services.shows import edit_show
 
+# Bartle's oar snaps at every performance of the night crossing; the show plays so many times.
+SNAPS = ("Bartle the ferryman", "9", "snapping oar", 45)
+PERFORMANCES = 24
 # The Heron flies in the last scene: set before it begins, from the bridge.
 FLIES = ("The Heron", "10", "flying", "bridge")
 WAY = ("bridge", "right", 45)
@@ -32,11 +36,32 @@ def set_demo_stage(show: Show, lead: User) -> None:
     _, stands = read_cell(show, heron, scene_key)
     wanted = [replace(as_wanted(row), rig=rig, from_place=place) for row in stands]
     set_cell(show=show, user=lead, guise=heron, scene_key=scene_key, wanted=wanted)
+    _break_away(show, lead)
     set_pin(show=show, user=lead, guise=_guise(show, ONE_MORE), kind="more")
     role, name, *labels = ONE_FIGURE
     jory = _guise(show, role, name)
     stops = tuple((_entry(show, jory, label).key, 1) for label in labels)
     set_pin(show=show, user=lead, guise=jory, kind="same", stops=stops)
+
+
+def _break_away(show: Show, lead: User) -> None:
+    role, label, rig, part_min = SNAPS
+    bartle = _guise(show, role)
+    set_rig(
+        show=show,
+        user=lead,
+        guise=bartle,
+        name=rig,
+        plays_plain=True,
+        breaks_away=True,
+        part_min=part_min,
+    )
+    scene_key = _entry(show, bartle, label).scene.key
+    _, stands = read_cell(show, bartle, scene_key)
+    wanted = [replace(as_wanted(row), rig=rig) for row in stands]
+    set_cell(show=show, user=lead, guise=bartle, scene_key=scene_key, wanted=wanted)
+    show.refresh_from_db()
+    edit_show(show=show, user=lead, version=None, performances=PERFORMANCES)
 
 
 def _guise(show: Show, role: str, name: str = "") -> Guise:

@@ -142,6 +142,7 @@ def _take_line(
         line.figure.show = show
         taken.set_aside.append(_change_state(line.figure, Figure.State.SPARE, user))
         return
+    becomes_another = offer is not None or line.is_of_other_guise
     if offer is not None:
         figure = offer.figure
         make_figure_over(
@@ -164,7 +165,9 @@ def _take_line(
             make_figure_over(figure=figure, use=line.use, guise=line.guise, user=user)
     assert line.track is not None
     TrackFigure.objects.create(count=taken.count, track_id=line.track.pk, figure=figure)
-    dress_figure(figure, line.costumes, user)
+    # What nobody has decided yet leaves the figure dressed as it is.
+    if line.costumes or becomes_another:
+        dress_figure(figure, line.costumes, user)
 
 
 def _make_figure(

@@ -17,6 +17,7 @@ from builds.services.patterns import borrow_part
 from builds.services.steps import make_steps
 from company import clock
 from scenes.models import Guise
+from scenes.services.cells import Wanted, set_cell
 from scenes.services.scenes import add_scene
 from tests.builds.desk import Desk, facts_of_bench, nothing_lost
 from tests.factories import ShowFactory
@@ -460,3 +461,15 @@ def test_a_spare_head_is_never_matched_to_a_track(desk: Desk) -> None:
     add_figure(show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent="head")
     desk.wear(desk.pell, "2", "oilskin")
     assert [line.kind for line in desk.bench().lines] == ["kept", "new"]
+
+
+def test_a_costume_not_decided_leaves_the_figure_dressed_as_it_is(desk: Desk) -> None:
+    scene = desk.show.current_draft.scenes.get(label="1")
+    set_cell(
+        show=desk.show, user=desk.lead, guise=desk.pell, scene_key=scene.key, wanted=[Wanted()]
+    )
+    (line,) = desk.bench().lines
+    assert (line.kind, line.hours_min) == ("kept", 0)
+    desk.accept()
+    worn = FigureCostume.objects.get(figure=desk.figure("P1"))
+    assert (worn.costume.name, worn.struck_at) == ("uniform", None)

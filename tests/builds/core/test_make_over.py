@@ -138,3 +138,9 @@ def test_steps_of_the_guise_are_no_part_of_the_price(done: frozenset[str]) -> No
     wanted = Wanted(OLD, (COAT,))
     one = make_over(bare, State("old", done=done), wanted)
     assert one == make_over(STRING, State("old", done=done), wanted)
+
+
+def test_a_track_without_a_costume_leaves_the_figure_dressed() -> None:
+    over = make_over(STRING, ready(), Wanted(OLD))
+    assert over is not None
+    assert (over.what, over.again, over.price_min) == (frozenset(), (), 0)
