@@ -41,10 +41,10 @@ class Fullness:
 def _say_weeks(load: Load) -> str:
     full = [week for week in load.weeks if week.is_full]
     worked = [week for week in load.weeks if week.room_min]
-    if len(full) == len(worked):
-        return f"every one of {counted(len(worked), 'week')}"
     if len(full) == 1:
         return f"the week of {short_day(full[0].first)}"
+    if len(full) == len(worked):
+        return f"every one of {counted(len(worked), 'week')}"
     return f"{len(full)} of {counted(len(worked), 'week')}"
 
 

@@ -16,7 +16,7 @@ from builds.core.planning.load import Filled, find_loads
 from builds.core.planning.problem import Fixed, Problem
 from builds.loading import Loaded, instant_of, load_problem, standing_of
 from builds.loading.supposing import Suppose, change_all, midnight
-from builds.queries.plans import latest_change, latest_plan
+from builds.queries.plans import latest_plan
 from builds.services.plan_reasons import nothing_to_plan
 from builds.services.plan_words import dated
 from company import clock
@@ -171,32 +171,23 @@ def _no_plan(reasons: list[str]) -> Outcome:
 
 
 def compare(show: Show, supposes: tuple[Suppose, ...]) -> Comparison:
-    """Now and then, each looked for with the same care. What was found for one state of the
-    workshop is kept for an hour."""
-    supposing: list[Supposing] = []
-
-    def outcome(asked: tuple[Suppose, ...]) -> Outcome:
-        key = _key(show, asked)
-        kept: Outcome | None = cache.get(key)
-        if kept is None:
-            if not supposing:
-                supposing.append(Supposing(show))
-            kept = supposing[0].outcome(asked)
-            cache.set(key, kept, KEEP_S)
-        return kept
-
-    newest = latest_plan(show)
-    zone = ZoneInfo(show.company.time_zone)
+    """Now and then, each looked for with the same care. What was found for a problem is kept for
+    an hour: it is asked for again whenever somebody goes back and forth."""
+    supposing = Supposing(show)
+    newest = supposing.newest
     return Comparison(
-        outcome(()),
-        outcome(supposes) if supposes else None,
-        newest.ready.astimezone(zone).date() if newest and newest.ready else None,
+        _kept(supposing, ()),
+        _kept(supposing, supposes) if supposes else None,
+        newest.ready.astimezone(supposing.zone).date() if newest and newest.ready else None,
     )
 
 
-def _key(show: Show, supposes: tuple[Suppose, ...]) -> str:
-    newest = latest_plan(show)
-    quarter = int(clock.now().timestamp() // 900)
-    codes = sha256("|".join(one.code for one in supposes).encode()).hexdigest()[:32]
-    stands = f"{latest_change(show.company)}.{newest.pk if newest else 0}.{quarter}"
-    return f"suppose.{show.pk}.{stands}.{codes}"
+def _kept(supposing: Supposing, supposes: tuple[Suppose, ...]) -> Outcome:
+    problem = change_all(supposing.loaded, supposes)
+    stands = sorted(supposing.standing.items())
+    key = "suppose." + sha256(repr((problem, stands)).encode()).hexdigest()
+    found: Outcome | None = cache.get(key)
+    if found is None:
+        found = supposing.outcome(supposes)
+        cache.set(key, found, KEEP_S)
+    return found
