@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from builds.core.casting.amounts import PLASTERS, Amounts, Setting, Typed, work_out
+from builds.core.casting.amounts import (
+    PLASTERS,
+    USUAL_WASTE,
+    Amounts,
+    Setting,
+    Typed,
+    work_out,
+)
 from builds.core.casting.values import Kind, Material
 from builds.core.casting.weighing import format_amount, round_as_weighed
 from builds.core.casting.will_it_set import Answer
@@ -236,12 +243,19 @@ def _slip_lines(mould: Mould, amounts: Amounts, cast: Material, metric: bool) ->
     fill_ml, stays_ml = fill_of(mould, amounts)
     if fill_ml is None:
         return ()
-    lines = [Line("Fill", f"{say_amount(fill_ml, 'ml', metric)} of {cast.name}")]
+    lines = [Line("Fill", f"{say_amount(fill_ml, 'ml', metric)} of {cast.name}", _spare(mould))]
     if stays_ml is not None and stays_ml < fill_ml:
         stays = say_amount(stays_ml, "ml", metric)
         back = say_amount(fill_ml - stays_ml, "ml", metric)
         lines.append(Line("Stays in the mould", stays, f"about {back} goes back, strained"))
     return tuple(lines)
+
+
+def _spare(mould: Mould) -> str:
+    """What is in the filling beside the mould's own volume."""
+    row = amounts_of(mould)
+    percent = row.waste_percent if row else round(USUAL_WASTE * 100)
+    return f"with {percent} % for topping up and what spills" if percent else ""
 
 
 def fill_of(mould: Mould, amounts: Amounts) -> tuple[float | None, float | None]:

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from builds.core.casting.amounts import work_out
+from builds.core.casting.amounts import Amounts, work_out
 from builds.core.casting.values import Kind
 from builds.models import Mould, MouldAmounts
 from builds.queries.casting_advice import rounded_ml, setting_of, typed_of
@@ -55,12 +55,24 @@ def choose_materials(
     """
     before = snapshot(mould)
     company = mould.pattern.show.company
-    _refuse_unknown(Materials(company), mould, sculpt, moulded, cast, shrinkage_permille)
+    known = Materials(company)
+    _refuse_unknown(known, mould, sculpt, moulded, cast, shrinkage_permille)
     claim_version(mould, version)
     mould.sculpt_material, mould.material, mould.casting_material = sculpt, moulded, cast
     mould.shrinkage_permille = shrinkage_permille
+    row = MouldAmounts.objects.filter(mould=mould).first()
+    if row is not None:
+        # What was measured stays true of another material; what goes in and stays does not.
+        _write_filling(mould, work_out(typed_of(row, mould), setting_of(mould, known)))
     mould.save(
-        update_fields=["sculpt_material", "material", "casting_material", "shrinkage_permille"]
+        update_fields=[
+            "sculpt_material",
+            "material",
+            "casting_material",
+            "shrinkage_permille",
+            "fill_ml",
+            "stays_ml",
+        ]
     )
     record_change(
         company=company,
@@ -124,10 +136,8 @@ def set_amounts(
     amounts = _refuse_absurd(row, mould)
     row.at, row.by = clock.now(), user
     row.save()
-    fill = amounts.fill
     stood = (mould.fill_ml, mould.stays_ml)
-    mould.fill_ml = rounded_ml(fill.fill_ml) if fill and not amounts.is_guess else mould.fill_ml
-    mould.stays_ml = rounded_ml(fill.stays_ml) if fill and not amounts.is_guess else mould.stays_ml
+    _write_filling(mould, amounts)
     if (mould.fill_ml, mould.stays_ml) != stood:
         claim_version(mould, None)
         mould.save(update_fields=["fill_ml", "stays_ml"])
@@ -142,7 +152,14 @@ def set_amounts(
     return row
 
 
-def _refuse_absurd(row: MouldAmounts, mould: Mould) -> Any:
+def _write_filling(mould: Mould, amounts: Amounts) -> None:
+    """What goes in and what stays, where it was measured; a guess is never written down."""
+    fill = amounts.fill
+    if fill is not None and not amounts.is_guess:
+        mould.fill_ml, mould.stays_ml = rounded_ml(fill.fill_ml), rounded_ml(fill.stays_ml)
+
+
+def _refuse_absurd(row: MouldAmounts, mould: Mould) -> Amounts:
     wrong = _out_of_reach(row)
     if wrong:
         raise ValidationError(wrong)

@@ -481,6 +481,16 @@ class TestAmounts:
         assert row.version == 1
         assert Change.objects.filter(noun="mould amounts", row=str(mould.pk)).count() == 1
 
+    def test_another_casting_material_changes_what_stays(self, desk: Desk, mould: Mould) -> None:
+        set_amounts(mould=mould, user=desk.lead, version=0, values=self.TYPED)
+        chosen = {"sculpt": "water clay", "moulded": "plaster", "cast": "urethane resin"}
+        choose_materials(mould=head_mould(desk), user=desk.lead, version=None, **chosen)
+
+        kept = head_mould(desk)
+
+        assert (kept.fill_ml, kept.stays_ml) == (950, 860)
+        assert kept.amounts.before_ml == 2000
+
     def test_a_guess_is_not_written_on_the_mould(self, desk: Desk, mould: Mould) -> None:
         set_amounts(mould=mould, user=desk.lead, version=0, values={"way": "size"})
 
