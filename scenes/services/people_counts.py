@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from contextlib import suppress
 from dataclasses import dataclass
 
-from django.db import transaction
+from django.db import IntegrityError, transaction
 
 from company import clock
 from scenes.core.hands import Crew
@@ -70,24 +71,29 @@ def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
     wrong = check_joint(counted.plot, crew, hours, joint)
     if wrong:
         raise PeopleCountWrong("; ".join(wrong))
-    with transaction.atomic():
-        row, _ = PeopleCount.objects.get_or_create(
-            draft=draft,
-            question=question,
-            defaults={
-                "figures": joint.figures,
-                "proved": joint.proved,
-                "gap": joint.gap,
-                "found": as_found(joint),
-                "made_at": clock.now(),
-            },
-        )
-        older = PeopleCount.objects.filter(draft=draft).order_by("-pk")[KEPT_PER_DRAFT:]
-        PeopleCount.objects.filter(pk__in=[row.pk for row in older]).delete()
-        Count.objects.filter(draft=draft, revision=draft.revision).update(
-            with_people=joint.figures, proved=joint.proved, gap=joint.gap
-        )
+    row = PeopleCount(
+        draft=draft,
+        question=question,
+        figures=joint.figures,
+        proved=joint.proved,
+        gap=joint.gap,
+        found=as_found(joint),
+        made_at=clock.now(),
+    )
+    # While it was looked for, somebody else may have found it, or taken the draft back.
+    with suppress(IntegrityError):
+        _keep(row)
     return as_joint(counted.plot, crew, row)
+
+
+@transaction.atomic
+def _keep(row: PeopleCount) -> None:
+    row.save()
+    older = PeopleCount.objects.filter(draft=row.draft).order_by("-pk")[KEPT_PER_DRAFT:]
+    PeopleCount.objects.filter(pk__in=[one.pk for one in older]).delete()
+    Count.objects.filter(draft=row.draft, revision=row.draft.revision).update(
+        with_people=row.figures, proved=row.proved, gap=row.gap
+    )
 
 
 def _clock_minutes(counted: CountedPlot, hours: BuildHours) -> int:

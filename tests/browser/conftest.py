@@ -10,6 +10,7 @@ import os
 import shutil
 import tempfile
 from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +19,8 @@ from axe_playwright_python.sync_playwright import Axe
 from django.conf import settings
 from django.contrib.auth.base_user import AbstractBaseUser
 from django.test import Client
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_playwright
+from playwright.sync_api import Error as PlaywrightError
 
 HERE = Path(__file__).parent
 NAMES = ("chromium", "chromium-browser", "google-chrome", "chrome")
@@ -129,10 +131,18 @@ def open_page(
     pages = [page for context in contexts for page in context.pages]
     if any(report.failed for report in request.node.stash.get(REPORT, {}).values()):
         keep_pictures(pages, request.node.name)
+    for page in pages:
+        let_settle(page)
     for context in contexts:
         context.close()
     trouble = [line for watch in watches for line in watch.trouble]
     assert trouble == []
+
+
+def let_settle(page: Page) -> None:
+    """Parts that a page still loads are let in before the rows go from under them."""
+    with suppress(AssertionError, PlaywrightError):
+        expect(page.locator(".htmx-request")).to_have_count(0, timeout=8_000)
 
 
 def session_cookie(user: AbstractBaseUser, site: str) -> Any:

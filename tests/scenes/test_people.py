@@ -12,13 +12,24 @@ from django.urls import reverse
 from builds.services.routes import add_default_routes
 from company.models import Role
 from scenes.core.hands import Crew
-from scenes.core.joint import check_joint
-from scenes.models import Appearance, ChangeRule, Costume, Count, Guise, PeopleCount, Scene, Show
+from scenes.core.joint import check_joint, count_with_people
+from scenes.models import (
+    Appearance,
+    ChangeRule,
+    Costume,
+    Count,
+    Draft,
+    Guise,
+    PeopleCount,
+    Scene,
+    Show,
+)
 from scenes.queries.asked import build_hours
 from scenes.queries.counts import count_show
 from scenes.queries.crew import crew_of, read_needs, say_moment
 from scenes.queries.duties import to_duties
 from scenes.queries.people import read_people, say_people
+from scenes.queries.plot import read_plot
 from scenes.services.counts import store_count
 from scenes.services.people_counts import count_people
 from tests.factories import CompanyFactory, ShowFactory, person
@@ -93,6 +104,22 @@ def test_what_was_found_is_kept_and_the_same_when_read_again(show, monkeypatch):
     crew = crew_of(again.counted.rows)
     hours = build_hours(show, {g.guise: g.figures for g in again.counted.count.guises})
     assert check_joint(again.counted.plot, crew, hours, again.joint) == []
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_draft_that_went_meanwhile_leaves_nothing_behind(show, monkeypatch):
+    """Somebody takes the draft back while the count is looked for: the answer is still given."""
+
+    def look_and_lose(*args, **more):
+        found = count_with_people(*args, **more)
+        Show.objects.filter(pk=show.pk).update(current_draft=None)
+        Draft.objects.filter(show=show).delete()
+        return found
+
+    monkeypatch.setattr("scenes.services.people_counts.count_with_people", look_and_lose)
+
+    assert count_people(show).joint.figures == 12
+    assert not PeopleCount.objects.exists()
 
 
 def test_another_crew_or_plot_is_another_question(show):
@@ -206,6 +233,8 @@ def test_more_people_than_there_are_is_a_number_and_no_error(show):
 
     assert page.changes == ()
     assert page.joint.figures == 13
+    (remark,) = [r.remark for role in read_plot(show).roles for g in role.guises for r in g.rules]
+    assert remark == "It takes 9 people, and there are 3: with these people it is not made."
 
 
 # The turn-round list
