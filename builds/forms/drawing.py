@@ -99,7 +99,7 @@ class PlacingForm(forms.Form):
         self.drawing = drawing
         self.joints = {joint.kind: joint for joint in drawing.joints.all()}
         self.holes = sorted(drawing.holes.all(), key=lambda hole: (-hole.y_mm, hole.pk))
-        self.pictures = list(drawing.pictures.all())
+        self.pictures = sorted(drawing.pictures.all(), key=lambda one: one.view, reverse=True)
         more.setdefault("auto_id", "place-%s")
         more["initial"] = {**self._initial(), **more.get("initial", {})}
         super().__init__(*args, **more)

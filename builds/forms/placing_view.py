@@ -19,9 +19,16 @@ _MARKS = (
 
 
 def placing_views(
-    drawing: Drawing, form: PlacingForm, address: Callable[[DrawingPicture], str]
+    drawing: Drawing,
+    form: PlacingForm,
+    address: Callable[[DrawingPicture], str],
+    *,
+    with_marks: bool,
 ) -> list[PlacingView]:
-    """Profile and front, each over its photo or on blank paper, with every pin of the form."""
+    """Profile and front, each over its photo or on blank paper, with every pin of the form.
+
+    Marks of the scale are for those who set them.
+    """
     outline = load_outline(drawing)
     pictures = {picture.view: picture for picture in drawing.pictures.all()}
     views = []
@@ -31,7 +38,7 @@ def placing_views(
         if picture is None:
             views.append(PlacingView(view.value, outline, tuple(pins)))
             continue
-        pins += [_mark(picture, *mark) for mark in _MARKS]
+        pins += [_mark(picture, *mark) for mark in _MARKS if with_marks]
         views.append(
             PlacingView(
                 view=view.value,

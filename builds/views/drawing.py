@@ -169,7 +169,7 @@ def render_drawing(
         "may_start": may_edit and not is_own,
     }
     if stands is not None:
-        context |= _of_drawing(guise, stands, state.get("form"))
+        context |= _of_drawing(guise, stands, state.get("form"), may_edit=bool(context["may_edit"]))
     if context["may_start"]:
         context["start_form"] = state.get("start_form") or _sheet_form(
             request, guise, is_sent=False
@@ -183,11 +183,13 @@ def render_drawing(
     return render(request, "builds/drawing.html", None, context, status=status)
 
 
-def _of_drawing(guise: Guise, stands: Drawing, form: PlacingForm | None) -> dict[str, Any]:
+def _of_drawing(
+    guise: Guise, stands: Drawing, form: PlacingForm | None, *, may_edit: bool
+) -> dict[str, Any]:
     """What the page shows of a drawing that is there."""
     form = form or PlacingForm(drawing=stands)
     remarks = read_remarks(stands)
-    views = placing_views(stands, form, picture_address)
+    views = placing_views(stands, form, picture_address, with_marks=may_edit)
     return {
         "form": form,
         "remarks": remarks,

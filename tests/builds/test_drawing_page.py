@@ -362,7 +362,7 @@ class TestBeginning:
         assert lead.post(address("drawing_anew", guise)).status_code == 302
         text = words(page(lead, guise))
         assert "Drawing 2" in text
-        assert "Drawing 1, 600.0 mm tall" in text
+        assert "Drawing 1, 600 mm tall" in text
 
     def test_a_borrowed_body_goes_by_its_owner(
         self, lead: Client, desk: Desk, guise: Guise
