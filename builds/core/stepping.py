@@ -359,7 +359,21 @@ class _StepMaker:
         for after in stage.afters:
             for wait in self._seen(self.stages[after], view):
                 found.setdefault(wait.step, wait)
+        for key in self._poured_first(stage, view):
+            found.setdefault(key, Wait(key))
         return tuple(found.values())
+
+    def _poured_first(self, stage: RouteStage, view: _View) -> Iterable[StepKey]:
+        """What is poured in case another fails comes after all that a figure waits for."""
+        if view.pour is None or view.figure is not None:
+            return
+        pattern = view.guise.patterns.get(view.part)
+        for figure in self.shop.wanted:
+            if self.shop.guise_by_id[figure.guise].patterns.get(view.part) == pattern:
+                for pour in figure.pours.get(view.part, ()):
+                    key = StepKey(stage.id, Subject("pour", pour))
+                    if key in self.keys:
+                        yield key
 
     def _seen(self, stage: RouteStage, view: _View) -> list[Wait]:
         """The steps that `stage` is, for who looks from `view`; bridged where there is none."""

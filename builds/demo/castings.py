@@ -8,8 +8,9 @@ from zoneinfo import ZoneInfo
 from django.core.exceptions import ValidationError
 
 from builds.models import Casting, Mould, Pour, Step
+from builds.services.casting_costs import forecast, note_cost
 from builds.services.moulds import edit_mould, mend_mould
-from builds.services.pours import MouldNotReady, edit_pour, record_pour
+from builds.services.pours import MouldNotReady, drain_pour, edit_pour, record_pour
 from builds.services.results import Verdict, open_pour
 from company import clock
 from company.models import Maker, User
@@ -60,8 +61,12 @@ def _open(pour: Pour, lead: User, at: datetime) -> bool:
     """Open a pour; whether something failed."""
     castings = list(pour.castings.filter(struck_at=None))  # type: ignore[attr-defined]
     verdicts = [_verdict(casting) for casting in castings]
+    thrown = [verdict.casting.code for verdict in verdicts if verdict.result == THROWN]
     with clock.fixed_at(at):
+        before = forecast(pour.mould.pattern.show) if thrown else None
         open_pour(pour=pour, user=lead, verdicts=verdicts)
+        if before is not None:
+            note_cost(pour=pour, before=before, words=thrown[0])
     return any(verdict.result != GOOD for verdict in verdicts)
 
 
@@ -97,7 +102,10 @@ def settle_moulds(show: Show, lead: User, maker: Maker, now: datetime, zone: Zon
             edit_mould(mould=cracked, user=lead, version=None, life=CRACKED_LIFE, note=CRACK_NOTE)
     waiting = _by_code(show, IN_THE_MOULD)
     if waiting is not None and waiting.is_made:
-        _record(waiting, lead, maker, lot, mix, at)
+        inside = _record(waiting, lead, maker, lot, mix, at)
+        if inside is not None and inside.drain_min:
+            with clock.fixed_at(at + timedelta(minutes=inside.drain_min)):
+                drain_pour(pour=inside, user=lead)
 
 
 def _record(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from django.utils.safestring import SafeString
 
@@ -22,9 +22,17 @@ SAID = {
 
 
 def draw_castings(
-    castings: Sequence[tuple[str, Knot]], *, ident: str, printed: bool = False
+    castings: Sequence[tuple[str, Knot]],
+    *,
+    ident: str,
+    printed: bool = False,
+    words: Mapping[str, str] | None = None,
 ) -> SafeString:
-    """The castings in order of their numbers, each (number or '', state), in rows of 16."""
+    """The castings in order of their numbers, each (number or '', state), in rows of 16.
+
+    `words` say of a number what its knot alone does not: flawed rather than thrown out.
+    """
+    own = words or {}
     rows = [castings[at : at + MOST_IN_A_ROW] for at in range(0, len(castings), MOST_IN_A_ROW)] or [
         []
     ]
@@ -34,10 +42,11 @@ def draw_castings(
         y = 16 + number * ROW
         parts.append(d.thread_between(2, width - 2, y))
         for place, (name, state) in enumerate(row):
-            title = f"{name}: {SAID[state]}" if name else SAID[state]
+            title = f"{name}: {own.get(name, SAID[state])}" if name else SAID[state]
             parts.append(d.knot(state, 14 + place * PITCH, y, 5.5, title))
-    counts = Counter(state for _, state in castings)
-    said = ", ".join(f"{counts[state]} {word}" for state, word in SAID.items() if counts[state])
+    counts = Counter(own.get(name, SAID[state]) for name, state in castings)
+    order = dict.fromkeys([*SAID.values(), *own.values()])
+    said = ", ".join(f"{counts[word]} {word}" for word in order if counts[word])
     return d.picture(
         width,
         len(rows) * ROW + 2,

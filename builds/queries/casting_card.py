@@ -78,6 +78,8 @@ def _lede(casting: Casting, zone: ZoneInfo) -> str:
             return f"Still to be poured{for_whom}."
         poured = day(casting.pour.poured_at.astimezone(zone))
         return f"In the mould since {poured}{for_whom}."
-    where = f"in {casting.figure}" if casting.figure else f"at '{casting.place}'"
-    reason = f": {casting.reason}" if casting.reason else ""
-    return f"{casting.get_result_display().capitalize()}{reason}; it is {where}."
+    said = casting.get_result_display().capitalize()
+    said += f": {casting.reason}" if casting.reason else ""
+    if casting.result == Casting.Result.THROWN:
+        return f"{said}."
+    return f"{said}; {f'in {casting.figure}' if casting.figure else f'lies at {casting.place}'}."

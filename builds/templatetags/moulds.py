@@ -23,7 +23,8 @@ register = template.Library()
 @register.simple_tag
 def wear(card: MouldCard) -> SafeString:
     """The mould's castings, drawn and to come, as knots on its thread."""
-    return draw_castings(card.knots, ident=f"mould-{card.mould.pk}")
+    flawed = {c.code: "flawed" for c in card.castings if c.result == Casting.Result.FLAWED}
+    return draw_castings(card.knots, ident=f"mould-{card.mould.pk}", words=flawed)
 
 
 @register.simple_tag

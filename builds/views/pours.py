@@ -68,6 +68,7 @@ def pour_new(request: HttpRequest, pk: int) -> HttpResponse:
 def _render_new(
     request: HttpRequest, show: Show, form: PourForm, offer: Any, status: int
 ) -> HttpResponse:
+    form.fields["reason"].required = bool(offer.ready.warnings)  # so that it does not say 'blank'
     context = {
         "show": show,
         "place": "moulds",
