@@ -205,7 +205,7 @@ class AmountsForm(forms.Form):
             "Water to 100 of plaster" if is_plaster else "Second part to 100 of the first"
         )
         if not is_slip:
-            del self.fields["stays_percent"]
+            self.fields["stays_percent"].label = "Hollow: filled to, %"
 
     def values(self) -> dict[str, Any]:
         """For the service."""

@@ -243,8 +243,9 @@ def _slip_lines(mould: Mould, amounts: Amounts, cast: Material, metric: bool) ->
     fill_ml, stays_ml = fill_of(mould, amounts)
     if fill_ml is None:
         return ()
-    lines = [Line("Fill", f"{say_amount(fill_ml, 'ml', metric)} of {cast.name}", _spare(mould))]
-    if stays_ml is not None and stays_ml < fill_ml:
+    word = "Fill" if cast.is_slip else "Have ready"
+    lines = [Line(word, f"{say_amount(fill_ml, 'ml', metric)} of {cast.name}", _spare(mould))]
+    if stays_ml is not None and stays_ml < fill_ml and cast.is_slip:
         stays = say_amount(stays_ml, "ml", metric)
         back = say_amount(fill_ml - stays_ml, "ml", metric)
         lines.append(Line("Stays in the mould", stays, f"about {back} goes back, strained"))

@@ -222,8 +222,7 @@ def _with_pour(
     if not 0 < stays <= 1:
         faults["stays"] = "Of what is filled in more than nothing stays, at most all of it."
         return found
-    cavity_ml = found.part_ml * setting.cavities
-    fill = filling(cavity_ml, stays, waste=typed.waste)
+    fill = _fill(found.part_ml, stays, typed, setting, cast)
     density = cast.density.usual if cast.density else None
     pour: tuple[Measured, ...]
     if cast.is_slip or (cast.mix is None and cast.measured_by == "volume"):
@@ -232,10 +231,10 @@ def _with_pour(
         asks.append("The density of this casting material is not known: add it under Materials.")
         pour = (Measured(cast.name, fill.fill_ml, "ml"),)
     elif cast.mix is not None and cast.mix.names == ("plaster", "water"):
-        slurry = slurry_for(cavity_ml * (1 + typed.waste), cast.mix.amounts[1])
+        slurry = slurry_for(fill.fill_ml, cast.mix.amounts[1])
         pour = (Measured("plaster", slurry.plaster_g, "g"), Measured("water", slurry.water_g, "g"))
     else:
-        pour = measure_out(cavity_ml * stays, density, cast.mix, waste=typed.waste)
+        pour = measure_out(fill.stays_ml, density, cast.mix, waste=typed.waste)
     if cast.mix is None and cast.times.pot_min is not None:
         asks.append(f"The parts of {cast.name} are as its label says.")
     return replace(
@@ -245,6 +244,17 @@ def _with_pour(
         is_small_batch=is_small_batch(pour, cast.mix),
         casting_g=_casting_mass(fill, cast, setting.cavities),
     )
+
+
+def _fill(part_ml: float, stays: float, typed: Typed, setting: Setting, cast: Material) -> Filling:
+    """Slip fills the mould and most is poured back; of anything else no more goes in than stays."""
+    if cast.is_slip:
+        return filling(part_ml * setting.cavities, stays, waste=typed.waste)
+    one_ml = part_ml * stays
+    if cast.shell_mm is not None and typed.stays is None:
+        one_ml = volumes.volume_of_shell(part_ml, cast.shell_mm)
+    solid_ml = one_ml * setting.cavities
+    return Filling(solid_ml * (1 + typed.waste), solid_ml)
 
 
 def _casting_mass(fill: Filling, cast: Material, cavities: int) -> float | None:

@@ -121,6 +121,7 @@ POURING: tuple[Material, ...] = (
         ),
         measured_by="volume",
         wall="1 to 3 mm",
+        shell_mm=2,
         temperature=_SLIP_STORE,
     ),
     Material(
@@ -141,6 +142,7 @@ POURING: tuple[Material, ...] = (
             "blogspot.co.uk, 27 Apr 2009",
         ),
         wall="1.5 to 3 mm",
+        shell_mm=2,
     ),
     Material(
         "paper pulp",
@@ -156,6 +158,7 @@ POURING: tuple[Material, ...] = (
             source="simplybible.com/puppetwiz12",
         ),
         wall="3 mm",
+        shell_mm=3,
     ),
     Material(
         "wood filler",
@@ -171,6 +174,7 @@ POURING: tuple[Material, ...] = (
             source=COMMON + "; ventriloquistcentralblog.com on newer fillers",
         ),
         wall="3 to 5 mm",
+        shell_mm=4,
     ),
     Material(
         "urethane resin",

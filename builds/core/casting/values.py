@@ -117,7 +117,7 @@ class Material:
     `measured_by` says how it is bought and measured out: 'weight' or 'volume'. `stays` is the
     share of a filling that stays in the mould (1 where all of it does). `life` is how many
     castings a mould of it is good for; `dry_every` after how many castings of it a plaster mould
-    is dried for a day.
+    is dried for a day; `shell_mm` how thick it is laid or pressed, where it never fills the mould.
     """
 
     key: str
@@ -135,6 +135,7 @@ class Material:
     temperature: str = ""
     is_slip: bool = False
     dry_every: int | None = None
+    shell_mm: float | None = None
 
     @property
     def sources(self) -> tuple[str, ...]:

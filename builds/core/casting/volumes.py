@@ -71,6 +71,23 @@ def head_from_height(head_mm: float) -> float:
     return volume_of_head(head_mm * 4 / 5, head_mm * 2 / 3, head_mm)
 
 
+def volume_of_shell(volume_ml: float, wall_mm: float) -> float:
+    """The material in a hollow casting, taken for a ball of this volume with an even wall.
+
+    A ball has the least surface of its volume, so a face with a nose takes somewhat more: that is
+    what the waste is for. By the volume of a sphere, 4/3 pi r^3; a wall thicker than the ball is
+    the whole of it.
+
+    >>> round(volume_of_shell(1000, 3))
+    138
+    """
+    _refuse("volume_ml", volume_ml)
+    _refuse("wall_mm", wall_mm)
+    radius_mm = math.cbrt(volume_ml * 1000 * 3 / (4 * math.pi))
+    inner_mm = max(0.0, radius_mm - wall_mm)
+    return volume_ml - 4 / 3 * math.pi * inner_mm**3 / 1000
+
+
 def volume_of_block(length_mm: float, width_mm: float, height_mm: float, model_ml: float) -> float:
     """What goes round a model into a mould box: the box less the model.
 

@@ -256,6 +256,30 @@ def test_parts_of_a_mix_add_up(
 # All together
 
 
+def test_a_shell_is_what_a_hollow_ball_is() -> None:
+    # Archimedes, On the Sphere and Cylinder: 4/3 pi (R^3 - r^3); a ball of 1 l has R = 62.04 mm, less 3 mm 59.04.
+    outer, inner = 62.035, 59.035
+    expected = 4 / 3 * math.pi * (outer**3 - inner**3) / 1000
+
+    assert volumes.volume_of_shell(1000, 3) == pytest.approx(expected, rel=1e-3)
+    assert volumes.volume_of_shell(10, 500) == pytest.approx(10)
+
+
+def test_pulp_is_pressed_as_a_shell_and_resin_fills() -> None:
+    pulp, box = find_material("cast", "paper pulp"), Typed(way="known", known_ml=1000)
+
+    pressed = work_out(box, Setting(cast=pulp))
+    poured = work_out(box, Setting(cast=RESIN))
+    hollow = work_out(Typed(way="known", known_ml=1000, stays=0.3), Setting(cast=RESIN))
+
+    assert pressed.fill is not None
+    assert pressed.fill.stays_ml == pytest.approx(volumes.volume_of_shell(1000, 3))
+    assert poured.fill is not None
+    assert poured.fill.stays_ml == 1000
+    assert sum(part.amount for part in poured.pour) == pytest.approx(1155, rel=0.01)
+    assert sum(part.amount for part in hollow.pour) == pytest.approx(346.5, rel=0.01)
+
+
 def test_a_known_height_alone_is_called_a_guess() -> None:
     found = work_out(Typed(head_mm=92), Setting(mould=PLASTER, cast=SLIP, shrinkage=0.10))
 
