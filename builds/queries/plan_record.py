@@ -33,8 +33,8 @@ class PlanRecord:
     def lede(self) -> str:
         """How it goes, in a sentence."""
         if not self.planned_min and not self.finished_min:
-            return "Nothing was to be finished by today: it has only begun."
-        said = f"By today {hours(self.planned_min) or '0 h'} of work were to be finished"
+            return "Nothing was to be finished by now: it has only begun."
+        said = f"By now {hours(self.planned_min) or '0 h'} of work were to be finished"
         if self.finished_min == self.planned_min:
             return f"{said}, and they are."
         said += f"; {hours(self.finished_min) or 'none'} are"
@@ -59,9 +59,11 @@ def read_plan_record(show: Show, plan: Plan, plans: list[Plan]) -> PlanRecord:
     planned: dict[date, int] = defaultdict(int)
     minutes: dict[int, int] = defaultdict(int)
     rows = PlannedStep.objects.filter(plan=plan, step__struck_at=None)
+    due_min, now = 0, clock.now()
     for step, at, took in rows.values_list("step_id", "finish", "minutes"):
         planned[at.astimezone(zone).date()] += took
         minutes[step] += took
+        due_min += took if at <= now else 0
     done: dict[date, int] = defaultdict(int)
     finished = Step.objects.filter(pk__in=minutes, finished_at__isnull=False)
     for pk, at in finished.values_list("pk", "finished_at"):
@@ -78,15 +80,15 @@ def read_plan_record(show: Show, plan: Plan, plans: list[Plan]) -> PlanRecord:
         today=today,
         opening=show.opening,
     )
-    planned_min, finished_min = _until(data.planned, today), _until(data.finished, today)
+    finished_min = _until(data.finished, today)
     return PlanRecord(
         plan=plan,
         others=tuple(plans),
         data=data,
-        planned_min=planned_min,
+        planned_min=due_min,
         finished_min=finished_min,
         booked_min=_until(data.booked, today),
-        days_behind=_days_behind(data.planned, finished_min, today),
+        days_behind=_days_behind(data.planned, finished_min, today) if due_min else 0,
     )
 
 
