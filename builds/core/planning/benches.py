@@ -8,7 +8,6 @@ from typing import Any, NamedTuple
 from builds.core.planning.decode import Decoder, Draft
 from builds.core.planning.figure_order import Behind
 from builds.core.planning.moves import PRIME
-from builds.core.planning.order_search import RULE
 from builds.core.planning.search import (
     BEST_LATE,
     BEST_READY,
@@ -77,7 +76,8 @@ def lay_bench(
         stand_in=list(order.dates) or [0],
         new_stand_in=[0] * max(1, len(order.dates)),
         rule=order.rule,
-        new_rule=[0] * RULE,
+        new_rule=[0] * len(order.rule),
+        own_bias=[0] * len(t.opt_person),
         start=list(first.start),
         finish=list(first.finish),
         choice=list(first.choice),

@@ -8,10 +8,12 @@ from __future__ import annotations
 
 import csv
 import statistics
+import sys
 import time
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from builds.core.planning.checker import check_plan
 from builds.core.planning.engine import solve
@@ -22,7 +24,16 @@ from builds.core.planning.rivals import solve_with_cp_sat, solve_with_pyjobshop
 from builds.core.planning.warmth import warm_up
 
 MOST_WORK = 10**9
+# the best plan of each show that this or any other search has found, and the soonest 'all ready'
+BEST_SEEN = Path(__file__).with_name("best_seen.csv")
 Score = tuple[int, int]
+
+
+class BestSeen(NamedTuple):
+    """The best plan ever seen of a show, and the soonest any plan of it had all ready."""
+
+    score: Score
+    soonest: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +51,7 @@ class ShowRow:
     rounds: int
     reference_1s: Score | None
     reference_10s: Score | None
+    best_seen: Score | None = None
 
     @property
     def verdict(self) -> str:
@@ -94,6 +106,7 @@ def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> li
     """A row for each show in the folder, or for those named; RuntimeError if a plan is wrong."""
     warm_up()
     reference = _read_reference(folder / "reference.csv")
+    seen = read_best_seen()
     rows = []
     for path in sorted(folder.glob("show-*.json")):
         if names and path.stem not in names:
@@ -104,7 +117,12 @@ def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> li
         first_ms = (time.perf_counter() - began) * 1000
         plan = _timed(problem, seconds)
         _hold_to_rules(problem, plan, path.name)
-        known = reference.get(path.stem)
+        known, best = reference.get(path.stem), seen.get(path.stem)
+        if best is not None and (plan.bound or 0) > best.soonest:
+            raise RuntimeError(
+                f"{path.stem}: the bound {plan.bound} lies above a plan that was ready at "
+                f"{best.soonest}, so one of the two is wrong."
+            )
         rows.append(
             ShowRow(
                 path.stem,
@@ -118,9 +136,38 @@ def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> li
                 plan.work,
                 known[0] if known else None,
                 known[1] if known else None,
+                best.score if best else None,
             )
         )
     return rows
+
+
+def read_best_seen(path: Path = BEST_SEEN) -> dict[str, BestSeen]:
+    """The best plan ever seen of each show, by name; empty where the table is not there."""
+    if not path.exists():
+        return {}
+    with path.open(encoding="utf-8", newline="") as lines:
+        return {
+            row["show"]: BestSeen((int(row["late"]), int(row["ready"])), int(row["soonest"]))
+            for row in csv.DictReader(lines)
+        }
+
+
+def keep_best_seen(rows: Iterable[ShowRow], path: Path = BEST_SEEN) -> list[str]:
+    """Write better plans of shows that the table knows into it; the names of those shows."""
+    seen = read_best_seen(path)
+    better = []
+    for row in rows:
+        known = seen.get(row.name)
+        if known is not None and (row.score < known.score or row.score[1] < known.soonest):
+            better.append(row.name)
+            seen[row.name] = BestSeen(min(row.score, known.score), min(row.score[1], known.soonest))
+    if better:
+        with path.open("w", encoding="utf-8", newline="") as out:
+            table = csv.writer(out, lineterminator="\n")
+            table.writerow(("show", "late", "ready", "soonest"))
+            table.writerows((name, *best.score, best.soonest) for name, best in seen.items())
+    return better
 
 
 def measure_classical(
@@ -164,6 +211,16 @@ def summarise(rows: Iterable[ClassicalRow]) -> list[Summary]:
         )
         for name, these in sets.items()
     ]
+
+
+def peak_memory_mb() -> float | None:
+    """The most memory this process has had, in MB; None where the system does not tell."""
+    try:
+        import resource
+    except ImportError:
+        return None
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    return most / (1_000_000 if sys.platform == "darwin" else 1000)
 
 
 def median_gap(rows: Iterable[ShowRow]) -> float | None:

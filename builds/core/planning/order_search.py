@@ -9,12 +9,11 @@ from __future__ import annotations
 
 from builds.core.planning.dispatch import dispatch_all
 from builds.core.planning.justify import order_by, push_late, set_latest
-from builds.core.planning.moves import draw
+from builds.core.planning.moves import draw, pick_target
 from builds.core.planning.place import score
 from builds.core.planning.search import (
     BEST_LATE,
     BEST_READY,
-    BIASES,
     GOAL,
     LATE,
     MEMORY,
@@ -26,12 +25,20 @@ from builds.core.planning.search import (
     keep_best,
 )
 from builds.core.planning.serial import feasible_order, insert_all
-from builds.core.planning.sheet import FIGURES, HORIZON, OPTIONS, N
+from builds.core.planning.sheet import (
+    FIGURE,
+    FIGURES,
+    HORIZON,
+    OPT_AT,
+    OPT_PERSON,
+    OPT_SECOND,
+    PEOPLE,
+    N,
+)
 from builds.core.planning.tables import Row
 
-# places in `rule`
-TENTHS, WAIT, DISPATCH = range(3)
-RULE = 3
+# places in `rule`; behind them, for each person, how long others' work waits before they do it
+TENTHS, DISPATCH, WAITS = range(3)
 MOST_TENTHS = 40
 PUSHES = 2
 
@@ -45,10 +52,27 @@ def set_keys(t: Row, b: Bench, stand_in: Row, tenths: int) -> None:
         b.key[i] = at - b.tail[i] * tenths // 10
 
 
+def set_bias(t: Row, rule: Row, bias: Row) -> None:
+    """By how many minutes an option must be better, from what its people's time is worth."""
+    for i in range(t[N]):
+        least = -1
+        for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
+            worth = 0
+            if t[t[OPT_PERSON] + o] >= 0:
+                worth += rule[WAITS + t[t[OPT_PERSON] + o]]
+            if t[t[OPT_SECOND] + o] >= 0:
+                worth += rule[WAITS + t[t[OPT_SECOND] + o]]
+            bias[o] = worth
+            if least < 0 or worth < least:
+                least = worth
+        for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
+            bias[o] -= least
+
+
 def decode_rule(t: Row, turned: Row, b: Bench, stand_in: Row, rule: Row) -> int:
     """Make a plan by dates and rule, pushed late and early again; -1, or the step without place."""
-    options = t[OPTIONS]
-    bias: Row = b.bias[rule[WAIT] * options : (rule[WAIT] + 1) * options]
+    bias = b.own_bias
+    set_bias(t, rule, bias)
     set_keys(t, b, stand_in, rule[TENTHS])
     for i in range(t[N]):
         b.forced[i] = -1
@@ -94,21 +118,32 @@ def change_order(t: Row, b: Bench) -> None:
     figures = t[FIGURES]
     for k in range(figures):
         b.new_stand_in[k] = b.stand_in[k]
-    for k in range(RULE):
+    for k in range(WAITS + t[PEOPLE]):
         b.new_rule[k] = b.rule[k]
     kind = draw(state, 100)
-    if kind < 15 or figures == 0:
-        what = draw(state, 3)
+    if kind < 18 or figures == 0:
+        what = draw(state, 6)
         if what == TENTHS:
             b.new_rule[TENTHS] = draw(state, MOST_TENTHS + 1)
-        elif what == WAIT:
-            b.new_rule[WAIT] = draw(state, b.facts[BIASES])
-        else:
+        elif what == DISPATCH:
             b.new_rule[DISPATCH] = 1 - b.rule[DISPATCH]
+        elif t[PEOPLE] > 0:
+            # an hour at the least, some 170 days at the most
+            who = WAITS + draw(state, t[PEOPLE])
+            b.new_rule[who] = 0 if draw(state, 4) == 0 else 60 << draw(state, 13)
         return
-    if kind < 55:
+    if kind < 65:
         one = draw(state, figures)
         other = draw(state, figures)
+        if kind < 45:
+            # a late figure, the later and heavier the likelier, for one that comes before it
+            late = t[t[FIGURE] + pick_target(t, state, b.finish)]
+            if late >= 0:
+                one = late
+                for _ in range(3):
+                    if b.stand_in[other] < b.stand_in[one]:
+                        break
+                    other = draw(state, figures)
         b.new_stand_in[one] = b.stand_in[other]
         b.new_stand_in[other] = b.stand_in[one]
         return
@@ -140,7 +175,7 @@ def search_order(t: Row, turned: Row, b: Bench, rounds: int) -> int:
             keep(t, b, late, ready)
             for k in range(t[FIGURES]):
                 b.stand_in[k] = b.new_stand_in[k]
-            for k in range(RULE):
+            for k in range(WAITS + t[PEOPLE]):
                 b.rule[k] = b.new_rule[k]
             if is_better(t, b):
                 keep_best(t, b)

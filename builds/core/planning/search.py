@@ -30,7 +30,8 @@ from builds.core.planning.tables import Row
 # places in `facts`
 LATE, READY, BEST_LATE, BEST_READY, BEST_UNTIDY = range(5)
 ROUNDS, GOAL, LINKED, GROUPS, TWINS, BIASES, MEMORY, SINCE = range(5, 13)
-FACTS = 13
+EARLY, ASKS_EARLY = 13, 14
+FACTS = 15
 PATIENCE = 20  # rounds a step without a better plan, after which much worse ones are let in
 TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many changes within a day
 
@@ -67,6 +68,7 @@ class Bench(NamedTuple):
     new_stand_in: Row
     rule: Row
     new_rule: Row
+    own_bias: Row
     start: Row
     finish: Row
     choice: Row
@@ -96,22 +98,44 @@ def search(t: Row, turned: Row, b: Bench, rounds: int) -> int:
         if try_move(t, turned, b) >= 0:
             continue
         late, ready = score(t, b.new_finish)
-        cost = late + ready
+        early = mean_finish(t, b, b.new_finish)
+        cost = late + ready + early
         place = facts[ROUNDS] % facts[MEMORY]
-        if cost <= facts[LATE] + facts[READY] or cost <= b.memory[place]:
+        if cost <= facts[LATE] + facts[READY] + facts[EARLY] or cost <= b.memory[place]:
             keep(t, b, late, ready)
+            facts[EARLY] = early
             if is_better(t, b):
                 keep_best(t, b)
                 facts[SINCE] = facts[ROUNDS]
                 better += 1
-        b.memory[place] = facts[LATE] + facts[READY]
+        b.memory[place] = facts[LATE] + facts[READY] + facts[EARLY]
     return better
+
+
+def mean_finish(t: Row, b: Bench, finish: Row) -> int:
+    """The mean finish of all steps, where it is asked for: it tells plans of one day apart."""
+    if b.facts[ASKS_EARLY] == 0 or t[N] == 0:
+        return 0
+    total = 0
+    for i in range(t[N]):
+        total += finish[i]
+    return total // t[N]
+
+
+def ask_early(t: Row, b: Bench, asks: int) -> None:
+    """Begin, or cease, to prefer plans whose steps are done early."""
+    facts = b.facts
+    facts[ASKS_EARLY] = asks
+    facts[EARLY] = mean_finish(t, b, b.start)
+    for place in range(facts[MEMORY]):
+        b.memory[place] = facts[LATE] + facts[READY] + facts[EARLY]
 
 
 def let_go(t: Row, b: Bench) -> None:
     """Leave a dead end: accept worse plans for a while, half the time back from the best one."""
     facts = b.facts
     facts[SINCE] = facts[ROUNDS]
+    facts[ASKS_EARLY] = 1 - facts[ASKS_EARLY]
     if draw(b.state, 2) == 0:
         copy_row(b.best_start, b.start, t[N])
         copy_row(b.best_finish, b.finish, t[N])
@@ -119,7 +143,8 @@ def let_go(t: Row, b: Bench) -> None:
         facts[LATE] = facts[BEST_LATE]
         facts[READY] = facts[BEST_READY]
         facts[LINKED] = 0
-    cost = facts[LATE] + facts[READY]
+    facts[EARLY] = mean_finish(t, b, b.start)
+    cost = facts[LATE] + facts[READY] + facts[EARLY]
     cost += cost // (4 << draw(b.state, 7))
     for place in range(facts[MEMORY]):
         b.memory[place] = cost

@@ -24,7 +24,7 @@ DAY_MIN = 1440
 LEAD_WAITS_MIN = (0, DAY_MIN, 5 * DAY_MIN, 20 * DAY_MIN, 60 * DAY_MIN, 200 * DAY_MIN)
 SHORT, LONG = 3, 4
 # days off at which a date counts a third; 0: the dates as they are
-PATIENCE_DAYS = (0, 60, 120, 20)
+PATIENCE_DAYS = (0, 60, 30, 120, 12)
 TAIL_SHARE = 0.5
 # rules: whose dates, less so much of the tail (in tenths), the lead's wait, and the decoder
 FIRST_RULES = ((0, 0, LONG, "serial"), (0, 20, SHORT, "serial"))
@@ -77,6 +77,7 @@ class Workbench:
         self._fine: list[Bench] = []
         self._heats: list[Heat] = []
         self._coarse_is_next = False
+        self._asks_early = 0
         self._known: set[tuple[int, int, int]] = set()
         self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
         self._coarse_rounds = ROUNDS_A_FIGURE * len(layout.tables.due)
@@ -189,6 +190,7 @@ class Workbench:
         assert self.best is not None
         for name in ("search_order", "search"):
             bench = self._set_up(self.best, None)
+            self.decoder.loops["ask_early"](self.decoder.sheet, bench, 1)
             self.decoder.loops[name](self.decoder.sheet, self.decoder.turned, bench, 200)
 
     def _next_heats(self) -> None:
@@ -211,6 +213,9 @@ class Workbench:
         ]
         self._known |= {worth_of(bench) for bench in self._coarse}
         del self._coarse[1:]
+        for bench in self._fine:
+            self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._asks_early)
+        self._asks_early = 1 - self._asks_early
         self._heats = [Heat(False, k, self._heat_rounds) for k in range(len(self._fine))]
         self._heat_rounds *= 2
         self._coarse_rounds *= 2
@@ -252,11 +257,11 @@ class Workbench:
 
     def _set_up(self, first: Draft, rule: Rule | None) -> Bench:
         whose, tenths, wait, how = FIRST_RULES[0] if rule is None else rule
-        wait = min(wait, len(self._biases) - 1)
+        waits = [LEAD_WAITS_MIN[wait] * (one in self._lead) for one in self.layout.people]
         order = FigureOrder(
             self._behind,
             self._tails,
             self._dates_of(whose),
-            [tenths, wait, int(how == "dispatch")],
+            [tenths, int(how == "dispatch"), *waits],
         )
         return lay_bench(self.decoder, first, order, self._biases, self.goal, self._seed)

@@ -24,6 +24,7 @@ class Command(BaseCommand):
         parser.add_argument("--runs", type=int, default=0, help="repeats behind each median")
         parser.add_argument("--seconds", type=float, default=1.0, help="planning: for each problem")
         parser.add_argument("--only", default="", help="planning: names that begin so")
+        parser.add_argument("--keep", action="store_true", help="planning: write better plans down")
         parser.add_argument("--alone", action="store_true", help="planning: no other solver beside")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -90,7 +91,7 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"Shows, {options['seconds']:g} s each: weighted minutes late / ready.")
         self.table(
-            ("show", "steps", "first ms", "first plan", "plan", "bound", "gap", "is"),
+            ("show", "steps", "first ms", "first plan", "plan", "best seen", "bound", "gap", "is"),
             (
                 (
                     row.name,
@@ -98,6 +99,7 @@ class Command(BaseCommand):
                     f"{row.first_ms:.0f}",
                     f"{row.first[0]} / {row.first[1]}",
                     f"{row.score[0]} / {row.score[1]}",
+                    "-" if row.best_seen is None else f"{row.best_seen[0]} / {row.best_seen[1]}",
                     row.bound,
                     f"{100 * row.gap:.2f} %",
                     row.verdict,
@@ -105,9 +107,37 @@ class Command(BaseCommand):
                 for row in rows
             ),
         )
-        first = statistics.median(row.first_ms for row in rows)
-        gap = 100 * (planning.median_gap(rows) or 0)
-        self.stdout.write(f"Median first plan {first:.0f} ms, median gap {gap:.2f} %.")
+        self.stdout.write("")
+        self._shows_in_short(planning, rows)
+        if options["keep"]:
+            better = planning.keep_best_seen(rows)
+            self.stdout.write(f"Better than ever seen: {', '.join(better) or 'none'}.")
+
+    def _shows_in_short(self, planning: Any, rows: Sequence[Any]) -> None:
+        """Medians by number of figures, and how many plans stand where against the reference."""
+        sizes: dict[str, list[Any]] = {}
+        for row in rows:
+            sizes.setdefault(row.name.split("-")[1], []).append(row)
+        self.table(
+            ("figures", "shows", "first ms", "gap", "better", "fair", "worse"),
+            (
+                (
+                    size,
+                    len(these),
+                    f"{statistics.median(row.first_ms for row in these):.0f}",
+                    percent(planning.median_gap(these)),
+                    *(
+                        sum(row.verdict == word for row in these)
+                        for word in ("better", "fair", "worse")
+                    ),
+                )
+                for size, these in sizes.items()
+            ),
+        )
+        self.stdout.write("better: than the reference's 10 s plan or as good; fair: its 1 s plan.")
+        memory = planning.peak_memory_mb()
+        if memory is not None:
+            self.stdout.write(f"Peak memory {memory:.0f} MB.")
 
     def _classical(self, planning: Any, folder: Path, options: dict[str, Any]) -> None:
         prefix = options["only"] if not options["only"].startswith("show") else "-"

@@ -33,6 +33,28 @@ def test_rows_of_shows(folder: Path) -> None:
     assert benchmark.measure_shows(folder, 0.01, names=["show-2"]) == []
 
 
+def test_table_of_best_plans_keeps_what_is_better(folder: Path, tmp_path: Path) -> None:
+    table = tmp_path / "best.csv"
+    table.write_text("show,late,ready,soonest\nshow-1-2-1,0,900,850\nshow-2,1,2,2\n", "utf-8")
+    (row,) = benchmark.measure_shows(folder, 0.01)
+    assert benchmark.keep_best_seen([row], table) == ["show-1-2-1"]
+    assert benchmark.keep_best_seen([row], table) == []
+    assert benchmark.read_best_seen(table) == {
+        "show-1-2-1": ((0, 810), 810),
+        "show-2": ((1, 2), 2),
+    }
+    assert benchmark.read_best_seen(tmp_path / "none.csv") == {}
+
+
+def test_bound_above_the_best_plan_seen_fails_the_run(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    seen = {"show-1-2-1": benchmark.BestSeen((0, 700), 700)}
+    monkeypatch.setattr(benchmark, "read_best_seen", lambda: seen)
+    with pytest.raises(RuntimeError, match="lies above a plan that was ready at 700"):
+        benchmark.measure_shows(folder, 0.01)
+
+
 def test_rows_of_classical_problems_stand_beside_another_solver(folder: Path) -> None:
     rows = benchmark.measure_classical(folder, 0.2)
     assert [(row.name, row.ours, row.cp_sat) for row in rows] == [("j30_1_1.rcp", 9, 9)]
@@ -45,6 +67,11 @@ def test_absent_folder_gives_no_rows(tmp_path: Path) -> None:
     assert benchmark.measure_classical(tmp_path, 0.01) == []
     assert benchmark.summarise([]) == []
     assert benchmark.median_gap([]) is None
+
+
+def test_memory_is_told_where_the_system_tells_it() -> None:
+    memory = benchmark.peak_memory_mb()
+    assert memory is None or memory > 10
 
 
 def test_calibration_takes_some_time() -> None:
