@@ -22,6 +22,9 @@ OF_NO_MATTER = (
     "appearance",
     "change rule",
     "draft",
+    "pin",
+    "way",
+    "trick build",
 )
 
 
