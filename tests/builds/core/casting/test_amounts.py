@@ -257,7 +257,7 @@ def test_parts_of_a_mix_add_up(
 
 
 def test_a_shell_is_what_a_hollow_ball_is() -> None:
-    # Archimedes, On the Sphere and Cylinder: 4/3 pi (R^3 - r^3); a ball of 1 l has R = 62.04 mm, less 3 mm 59.04.
+    # Archimedes, On the Sphere and Cylinder: 4/3 pi (R^3 - r^3). A ball of 1 l has R = 62.04 mm.
     outer, inner = 62.035, 59.035
     expected = 4 / 3 * math.pi * (outer**3 - inner**3) / 1000
 
