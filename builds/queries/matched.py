@@ -6,7 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from uuid import UUID
 
+from builds.core.make_over import Wanted
 from builds.core.matching import FigureThere, Prices, TrackWanted, match_tracks
+from builds.core.workshop import Worn
 from builds.models import Figure, FigureCostume, TrackFigure
 from builds.queries.states import Pricing, Use, read_pricing
 from scenes.loading import PlotRows, read_rows, read_stops
@@ -198,21 +200,29 @@ class Matching:
         return self.fixed | match_tracks(free, there, prices)  # type: ignore[operator]
 
     def _prices(self) -> Prices:
-        build = {}
+        pairs, build = {}, {}
         for track in self.tracks:
             wanted = self.pricing.wanted(track.guise, track.costumes)
-            build[track.key] = self.pricing.build_min(track.guise, wanted)
+            priced = self._with_some_costume(track, wanted)
+            build[track.key] = self.pricing.build_min(track.guise, priced)
             for figure in self.figures:
                 if not self._may_play(figure, track):
                     continue
                 use = self.pricing.use(figure, track.guise, wanted)
                 if use is not None:
                     self.uses[track.key, figure.pk] = use
+                    dear = use if priced is wanted else None
+                    dear = dear or self.pricing.use(figure, track.guise, priced)
+                    pairs[track.key, figure.pk] = (dear or use).over.price_min
         return Prices(
-            {pair: use.over.price_min for pair, use in self.uses.items()},
-            build,
-            {figure.pk: self._stranded_min(figure) for figure in self.figures},
+            pairs, build, {figure.pk: self._stranded_min(figure) for figure in self.figures}
         )
+
+    def _with_some_costume(self, track: DraftTrack, wanted: Wanted) -> Wanted:
+        """What is priced: a costume that nobody has decided yet is one that is still to be sewn."""
+        if track.costumes or not track.stops:
+            return wanted
+        return Wanted(wanted.guise, (Worn(("undecided", track.guise.pk)),))
 
     def _may_play(self, figure: Figure, track: DraftTrack) -> bool:
         """Any figure of the guise; of another guise only one that its own track has left."""

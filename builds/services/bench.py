@@ -281,6 +281,8 @@ def set_figure_state(
     """
     if state not in Figure.State.values:
         raise ValidationError({"state": "A figure is wanted, a spare, or struck."})
+    if state == Figure.State.WANTED and figure.extent != Figure.Extent.WHOLE:
+        raise ValidationError({"state": f"{figure} is no whole figure: it plays nothing."})
     lock_plot(figure.show)
     claim_version(figure, version)
     _change_state(figure, state, user)

@@ -453,6 +453,11 @@ def test_spares_are_counted_apart_and_said(desk: Desk) -> None:
 def test_a_head_alone_is_a_spare_or_nothing(desk: Desk) -> None:
     with pytest.raises(ValidationError, match="plays nothing"):
         add_figure(show=desk.show, user=desk.lead, guise=desk.pell, extent="head")
+    spare = add_figure(
+        show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent="head"
+    )
+    with pytest.raises(ValidationError, match="plays nothing"):
+        set_figure_state(figure=spare, state="wanted", user=desk.lead)
     with pytest.raises(ValidationError, match="whole figure"):
         add_figure(show=desk.show, user=desk.lead, guise=desk.pell, is_spare=True, extent="leg")
 
@@ -473,3 +478,14 @@ def test_a_costume_not_decided_leaves_the_figure_dressed_as_it_is(desk: Desk) ->
     desk.accept()
     worn = FigureCostume.objects.get(figure=desk.figure("P1"))
     assert (worn.costume.name, worn.struck_at) == ("uniform", None)
+
+
+def test_a_figure_in_the_right_costume_is_not_given_to_one_that_is_not_decided(desk: Desk) -> None:
+    scene = desk.show.current_draft.scenes.get(label="2")
+    set_cell(
+        show=desk.show, user=desk.lead, guise=desk.pell, scene_key=scene.key, wanted=[Wanted()]
+    )
+    desk.wear(desk.pell, "1", "oilskin")
+    lines = {line.kind: line for line in desk.bench().lines}
+    assert set(lines) == {"over", "new"}
+    assert [c.name for c in lines["over"].costumes] == ["oilskin"]
