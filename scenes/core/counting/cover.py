@@ -117,22 +117,31 @@ class Reach:
             state: [placed[index].enters_s for index in indices]
             for state, indices in self.by_state.items()
         }
-        self.unseen = {state: len(indices) for state, indices in self.by_state.items()}
+        self.leaving = [state_leaving(p) for p in placed]
         self.onward: dict[State, list[tuple[State, Link]]] = {}
+        self.start_anew()
+
+    def start_anew(self) -> None:
+        """Forget what was reached; what was found out about the states stays."""
+        self.unseen = {state: len(indices) for state, indices in self.by_state.items()}
         self.reached: set[int] = set()
 
     def entrances_after(self, index: int) -> list[int]:
         """Entrances that the figure of this exit may take and that were not reached before."""
         found = []
         first = self.placed[index]
-        for state, link in self._onward(state_leaving(first)):
-            indices, times, unseen = self.by_state[state], self.times[state], self.unseen[state]
-            slot = min(unseen, bisect_left(times, first.leaves_s + link.need_s))
-            found.extend(indices[slot:unseen])
-            self.unseen[state] = slot
+        for state, link in self._onward(self.leaving[index]):
+            times, unseen = self.times[state], self.unseen[state]
+            slot = bisect_left(times, first.leaves_s + link.need_s, hi=unseen)
+            indices = self.by_state[state]
+            if slot < unseen:
+                found.extend(indices[slot:unseen])
+                self.unseen[state] = slot
             if link.may_touch and link.need_s:
                 start = bisect_left(times, first.leaves_s, hi=slot)
                 found.extend(indices[start : bisect_right(times, first.leaves_s, hi=slot)])
+        if not found:
+            return found
         fresh = [j for j in dict.fromkeys(found) if j not in self.reached]
         self.reached.update(fresh)
         return fresh
@@ -171,12 +180,12 @@ def find_witness(cover: Cover, relation: Relation) -> tuple[int, ...] | None:
     witness = tuple(i for i in sorted(exits) if i not in reach.reached)
     if sum(placed[i].appearance.copies for i in witness) != cover.figures:
         return None
-    return witness if _apart_for_good(witness, placed, relation) else None
+    return witness if _apart_for_good(witness, reach) else None
 
 
-def _apart_for_good(witness: tuple[int, ...], placed: Sequence[Placed], relation: Relation) -> bool:
+def _apart_for_good(witness: tuple[int, ...], reach: Reach) -> bool:
     """Whether no appearance of the witness comes after another on any run of hand-overs."""
-    reach = Reach(placed, relation)
+    reach.start_anew()
     to_do = list(witness)
     while to_do:
         to_do.extend(reach.entrances_after(to_do.pop()))
