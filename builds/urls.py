@@ -34,6 +34,7 @@ from builds.views import (
     stock,
     strings,
     suppose,
+    tables,
     today,
     wall,
 )
@@ -65,6 +66,7 @@ urlpatterns: list[URLPattern] = [
     path("shows/<int:pk>/drafts/date/", drafts.draft_date, name="draft_date"),
     path("shows/<int:pk>/drafts/<int:number>/name/", drafts.draft_name, name="draft_name"),
     path("shows/<int:pk>/drafts/<int:number>/back/", drafts.draft_back, name="draft_back"),
+    path("shows/<int:pk>/tables/<str:name>", tables.table_download, name="table_download"),
     path("shows/<int:pk>/savings/", savings.saving_list, name="saving_list"),
     path("shows/<int:pk>/savings/<str:code>/", savings.saving_try, name="saving_try"),
     path("shows/<int:pk>/savings/<str:code>/date/", savings.saving_date, name="saving_date"),

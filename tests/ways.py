@@ -292,6 +292,7 @@ SCENES: dict[str, Way] = {
 }
 
 BUILDS: dict[str, Way] = {
+    "table_download": Way(READER, GET, lambda at: [at.show.pk, "tracks.csv"]),
     "draft_list": Way(READER, GET, _show),
     "draft_compare": Way(READER, GET, _show),
     "draft_date": Way(LEAD, GET, _show),

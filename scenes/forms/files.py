@@ -8,19 +8,30 @@ from django import forms
 from django.core.files.uploadedfile import UploadedFile
 
 from scenes.core.plot_files import Source
-from scenes.forms.fields import blank_words
 from scenes.services.imports import ENOUGH_BYTES, PlotSources
+from scenes.services.workbooks import read_plot_workbook
 
 ACCEPT = ".csv,text/csv"
+ACCEPT_WORKBOOK = ".xlsx"
+FILES = ("scenes", "plot", "changes", "guises", "places")
 
 
 class PlotFilesForm(forms.Form):
-    """Five files, of which all but scenes and plot may be left out."""
+    """One workbook with everything, or five files, of which scenes and plot must be there."""
+
+    workbook = forms.FileField(
+        label="Workbook",
+        required=False,
+        help_text="One .xlsx with the sheets scenes and plot; changes, guises, places as well. "
+        "With it no other file is needed.",
+        allow_empty_file=True,
+        widget=forms.FileInput(attrs={"accept": ACCEPT_WORKBOOK}),
+    )
 
     scenes = forms.FileField(
         label="Scenes",
         help_text="Columns scene and minutes; title, act, gap_after, interval, needed_by as well.",
-        error_messages=blank_words("Choose the file with the scenes"),
+        required=False,
         allow_empty_file=True,
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
@@ -28,7 +39,7 @@ class PlotFilesForm(forms.Form):
         label="Plot",
         help_text="Columns scene, character, guise, costume; enters, leaves, from_place, "
         "to_place, copies, hold, rig as well.",
-        error_messages=blank_words("Choose the file with the plot"),
+        required=False,
         allow_empty_file=True,
         widget=forms.FileInput(attrs={"accept": ACCEPT}),
     )
@@ -61,11 +72,27 @@ class PlotFilesForm(forms.Form):
         more.setdefault("auto_id", "files-%s")
         super().__init__(*args, **more)
 
+    def clean(self) -> dict[str, Any]:
+        """A workbook alone, or both files that a plot cannot do without."""
+        data: dict[str, Any] = super().clean() or {}
+        given = [name for name in FILES if data.get(name) is not None]
+        if data.get("workbook") is not None:
+            if given:
+                words = "A workbook holds everything: choose it alone, or the files without it."
+                self.add_error("workbook", words)
+        else:
+            for name in ("scenes", "plot"):
+                if name not in self.errors and data.get(name) is None:
+                    self.add_error(name, f"Choose the file with the {name}, or a workbook.")
+        return data
+
     def sources(self) -> PlotSources:
-        """The files as they came; the form must be valid."""
+        """The files as they came; the form must be valid. Raises ImportRefused."""
         data = self.cleaned_data
-        names = ("scenes", "plot", "changes", "guises", "places")
-        scenes, plot, *others = [_source(data[name]) for name in names]
+        workbook = _source(data["workbook"])
+        if workbook is not None:
+            return read_plot_workbook(workbook)
+        scenes, plot, *others = [_source(data[name]) for name in FILES]
         assert scenes is not None
         assert plot is not None
         return PlotSources(scenes, plot, *others)

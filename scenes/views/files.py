@@ -19,8 +19,11 @@ from scenes.forms.files import PlotFilesForm
 from scenes.models import Show
 from scenes.services.exports import NAMES, export_plot
 from scenes.services.imports import ImportRefused, import_plot
+from scenes.services.workbooks import WORKBOOK, export_workbook
 
 MOST_SHOWN = 100
+CSV = "text/csv; charset=utf-8"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
 @require_safe
@@ -61,14 +64,21 @@ def plot_import(request: HttpRequest, pk: int) -> HttpResponse:
 def file_download(request: HttpRequest, pk: int, name: str) -> HttpResponse:
     """One of the files of the current draft, with the show's title before its name."""
     show = show_for(request.user, pk, Role.READER)
-    if name not in NAMES:
-        raise Http404("There is no such file.")
     number = show.current_draft.number if show.current_draft else 1
     stem = slugify(show.title) or "show"
-    response = HttpResponse(export_plot(show)[name], content_type="text/csv; charset=utf-8")
-    response["Content-Disposition"] = content_disposition_header(
-        True, f"{stem}-draft-{number}-{name}"
-    )
+    called = f"{stem}-draft-{number}-{name}"
+    if name == WORKBOOK:
+        return send_file(called, export_workbook(show))
+    if name not in NAMES:
+        raise Http404("There is no such file.")
+    return send_file(called, export_plot(show)[name])
+
+
+def send_file(called: str, data: bytes) -> HttpResponse:
+    """A spreadsheet to be kept, under this name."""
+    is_workbook = called.endswith(".xlsx")
+    response = HttpResponse(data, content_type=XLSX if is_workbook else CSV)
+    response["Content-Disposition"] = content_disposition_header(True, called)
     return response
 
 
@@ -85,6 +95,7 @@ def _render(
         "draft": show.current_draft,
         "form": form,
         "names": NAMES,
+        "workbook": WORKBOOK,
         "problems": problems[:MOST_SHOWN],
         "more_problems": max(0, len(problems) - MOST_SHOWN),
         "can_edit": membership_of(request.user, show.company).allows(Role.LEAD),

@@ -35,6 +35,7 @@ FILES = {
     "builds:sheet_running",
     "builds:sheet_shopping",
     "builds:sheet_strings",
+    "builds:table_download",
     "builds:sheet_turn_round",
     "builds:sheet_wall",
     "builds:sheet_week",

@@ -12,6 +12,7 @@ from scenes.core.plot_files.rows import (
     Reading,
     SceneRow,
 )
+from scenes.core.plot_files.tables import guard_cell, open_cell, write_table
 from scenes.core.plot_files.writing import write_plot_files
 
 __all__ = [
@@ -24,8 +25,11 @@ __all__ = [
     "Reading",
     "SceneRow",
     "Source",
+    "guard_cell",
     "make_names",
     "make_plot",
+    "open_cell",
     "read_plot_files",
     "write_plot_files",
+    "write_table",
 ]

@@ -6,8 +6,6 @@ that an export is whole. A blank cell says nothing: it never takes away what is 
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
@@ -17,7 +15,7 @@ from company.core.names import name_key, tidy_name
 from company.core.units import format_hours, parse_hours
 from scenes.core.letters import tidy_letters
 from scenes.core.plot_files.rows import CharacterNames, GuiseNames, Problem
-from scenes.core.plot_files.tables import Columns, Problems, Row, quote, read_table
+from scenes.core.plot_files.tables import Columns, Problems, Row, quote, read_table, write_table
 
 KINDS = ("string", "rod", "hand", "shadow", "table-top", "object")
 MOST_TINTS = 6
@@ -112,12 +110,8 @@ def write_guises(rows: Iterable[GuiseRow], delimiter: str = ",") -> bytes:
     >>> write_guises([GuiseRow("Heron", "", kind="rod")]).decode("utf-8-sig").splitlines()[1]
     'Heron,,,rod,,,,,,,,,,,,,,,,,,,'
     """
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, delimiter=delimiter)
-    writer.writerow(COLUMNS.known)
-    for row in rows:
-        writer.writerow([_cell(row, column) for column in COLUMNS.known])
-    return text.getvalue().encode("utf-8-sig")
+    lines = ([_cell(row, column) for column in COLUMNS.known] for row in rows)
+    return write_table(COLUMNS.known, lines, delimiter)
 
 
 def _cell(row: GuiseRow, column: str) -> str:

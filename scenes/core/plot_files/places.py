@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import csv
-import io
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from company.core.names import name_key, tidy_name
 from company.core.units import format_minutes, parse_minutes
 from scenes.core.plot_files.rows import Problem
-from scenes.core.plot_files.tables import Columns, Problems, Row, quote, read_table
+from scenes.core.plot_files.tables import Columns, Problems, Row, quote, read_table, write_table
 
 LONGEST_NAME = 40
 COLUMNS = Columns(("from", "to", "minutes"))
@@ -49,11 +47,8 @@ def write_places(rows: Iterable[WalkRow], delimiter: str = ",") -> bytes:
     >>> write_places([WalkRow("left", "bridge", 90)]).decode("utf-8-sig").splitlines()
     ['from,to,minutes', 'left,bridge,1:30']
     """
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, delimiter=delimiter)
-    writer.writerow(COLUMNS.known)
-    writer.writerows((r.from_place, r.to_place, format_minutes(r.walk_s)) for r in rows)
-    return text.getvalue().encode("utf-8-sig")
+    lines = ((r.from_place, r.to_place, format_minutes(r.walk_s)) for r in rows)
+    return write_table(COLUMNS.known, lines, delimiter)
 
 
 def _read_row(row: Row, problems: Problems, met: dict[tuple[str, str], int]) -> WalkRow | None:

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
-from collections.abc import Iterator, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from company.core.names import name_key
@@ -14,6 +15,8 @@ LARGEST_BYTES = 8_000_000
 MOST_ROWS = 20_000
 MOST_PROBLEMS = 1_000
 _QUOTED = 40
+_FORMULA = re.compile(r"'*[=+\-@\t\r]")
+_NUMBER = re.compile(r"-[0-9]+(?:[:.,][0-9]+)?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +104,43 @@ def read_table(data: bytes, columns: Columns, problems: Problems) -> list[Row] |
     return rows
 
 
+def guard_cell(text: str) -> str:
+    """A cell as it is written: text that a spreadsheet would run as a formula gets an apostrophe.
+
+    So does text that looks guarded already, so that reading takes away what writing put there.
+    Numbers and minutes below nought are left as they are. The signs are those of the OWASP
+    Foundation's page 'CSV Injection'.
+
+    >>> guard_cell("=1+1"), guard_cell("-0:30"), guard_cell("'=x"), guard_cell("grey")
+    ("'=1+1", '-0:30', "''=x", 'grey')
+    """
+    return f"'{text}" if _FORMULA.match(text) and not _NUMBER.fullmatch(text) else text
+
+
+def open_cell(text: str) -> str:
+    """A cell as it is meant: without the apostrophe that `guard_cell` puts before it.
+
+    >>> open_cell("'=1+1"), open_cell("''=x"), open_cell("'tis")
+    ('=1+1', "'=x", "'tis")
+    """
+    return text[1:] if text.startswith("'") and _FORMULA.match(text) else text
+
+
+def write_table(
+    header: Sequence[str], rows: Iterable[Sequence[str]], delimiter: str = ","
+) -> bytes:
+    """A table as a file, UTF-8 with a BOM; no cell begins like a formula.
+
+    >>> write_table(["a"], [["=1"]]).decode("utf-8-sig").splitlines()
+    ['a', "'=1"]
+    """
+    text = io.StringIO(newline="")
+    writer = csv.writer(text, delimiter=delimiter)
+    writer.writerow(header)
+    writer.writerows([guard_cell(cell) for cell in row] for row in rows)
+    return text.getvalue().encode("utf-8-sig")
+
+
 def quote(text: str) -> str:
     """A cell as it is quoted back: short, in one line."""
     flat = " ".join(text.split())
@@ -111,6 +151,10 @@ def _decode(data: bytes, problems: Problems) -> str | None:
     if len(data) > LARGEST_BYTES:
         size, limit = len(data) / 1e6, LARGEST_BYTES / 1e6
         problems.add(0, f"is {size:.1f} MB; a plot file is at most {limit:.0f} MB")
+        return None
+    if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
+        words = "is a workbook, not a CSV file: give it as the workbook, or save it as 'CSV UTF-8'"
+        problems.add(0, words)
         return None
     if data.startswith((b"\xff\xfe", b"\xfe\xff")):
         problems.add(0, "is not UTF-8 but UTF-16: save it as 'CSV UTF-8'")
@@ -186,4 +230,6 @@ def _make_row(
         if any(ord(sign) < 32 and sign not in "\t\r\n" for sign in cell):
             problems.add(line, f"{name}: {quote(cell)} holds a sign that cannot be printed")
             return None
-    return Row(line, {n: cell.strip() for n, cell in zip(names, cells, strict=False) if n})
+    return Row(
+        line, {n: open_cell(cell.strip()) for n, cell in zip(names, cells, strict=False) if n}
+    )

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import csv
-import io
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from company.core.units import format_minutes
 from scenes.core.plot_files.rows import HOLDS, AppearanceRow, ChangeRow, PlotFile, SceneRow
+from scenes.core.plot_files.tables import write_table
 
 SCENES_HEADER = ("scene", "title", "act", "minutes", "gap_after", "interval", "needed_by")
 PLOT_HEADER = (
@@ -33,15 +32,7 @@ def write_plot_files(plot: PlotFile, delimiter: str = ",") -> dict[str, bytes]:
         "plot.csv": (PLOT_HEADER, map(_appearance_cells, plot.appearances)),
         "changes.csv": (CHANGES_HEADER, map(_change_cells, plot.changes)),
     }
-    return {name: _write(header, rows, delimiter) for name, (header, rows) in tables.items()}
-
-
-def _write(header: Sequence[str], rows: Iterable[Sequence[str]], delimiter: str) -> bytes:
-    text = io.StringIO(newline="")
-    writer = csv.writer(text, delimiter=delimiter)
-    writer.writerow(header)
-    writer.writerows(rows)
-    return text.getvalue().encode("utf-8-sig")
+    return {name: write_table(header, rows, delimiter) for name, (header, rows) in tables.items()}
 
 
 def _scene_cells(row: SceneRow) -> Sequence[str]:
