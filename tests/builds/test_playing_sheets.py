@@ -106,7 +106,7 @@ def test_turn_round_list_says_what_nobody_has_said(show):
     assert (line.figure, line.change, line.time) == (
         "Bartle, ferryman", "tarpaulin to apron", "not said",
     )  # fmt: skip
-    assert "nobody has said how" in sheet.lede
+    assert "How 1\xa0figure gets back into its first costume nobody has said." in sheet.lede
     assert "tarpaulin to apron" in read_words(turn_round_paper(show, "A4").pdf())
 
 

@@ -20,6 +20,9 @@ from scenes.queries.crew import say_person
 from scenes.queries.people import PeoplePage, WayBackLine, read_people
 from scenes.services.people_counts import count_people
 
+UNSAID = "not said"
+NEW = "new"
+
 Tags = Mapping[tuple[UUID, int], Figure]
 
 
@@ -69,6 +72,7 @@ class TurnRoundLine:
     change: str
     way: str
     time: str
+    walk: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +116,8 @@ def read_turn_round(show: Show) -> TurnRoundSheet:
     else:
         lede = f"{counted(len(lines), 'figure')} to put right before the next performance."
         if unknown := sum(not line.is_known for line in people.ways_back):
-            lede += f" Of {counted(unknown, 'figure')} nobody has said how."
+            back = "its first costume" if unknown == 1 else "their first costumes"
+            lede += f" How {counted(unknown, 'figure')} gets back into {back} nobody has said."
     return TurnRoundSheet(show.title, lede, lines, _printed_from(people))
 
 
@@ -132,21 +137,20 @@ def _printed_from(people: PeoplePage) -> str:
 def _turn_round(line: WayBackLine, tags: Tags) -> TurnRoundLine:
     change = " to ".join(str(costume) for costume in line.costumes)
     has_way = bool(line.from_place and line.to_place and line.from_place != line.to_place)
-    times = [f"{line.time} min" if line.time else "", f"{line.walk} min over" if line.walk else ""]
-    if not line.is_known:
-        times[0] = "not said"
     return TurnRoundLine(
         tag=_tag(tags, line.stop),
         figure=str(line.guise),
         change=change + (f", {counted(line.people, 'person,people')}" if line.people > 1 else ""),
         way=f"{line.from_place} to {line.to_place}" if has_way else "",
-        time=", ".join(filter(None, times)),
+        time=(f"{line.time} min" if line.time else "") if line.is_known else UNSAID,
+        walk=f"{line.walk} min" if line.walk else "",
     )
 
 
 def _tag(tags: Tags, stop: Stop) -> str:
+    """The figure's number; 'new' where others have one and this has none, blank where none has."""
     figure = tags.get((stop.key, stop.copy))  # type: ignore[arg-type]
-    return figure.tag if figure else ""
+    return figure.tag if figure else NEW * bool(tags)
 
 
 class _Running:
@@ -167,7 +171,7 @@ class _Running:
             crew, names = self.people.needs.crew, self.people.counted.names
             short = {need.scene: need.words(crew, names) for need in self.people.needs.short}
         for n, scene in enumerate(self.rows.scenes):
-            lines = tuple(line for at, _, _, line in events if self._scene_at(at) == n)
+            lines = tuple(line for *_, at, line in events if at == n)
             said = short.get(scene.key, "")
             yield RunningScene(
                 title=f"Scene {scene.label}" + (f", {scene.title}" if scene.title else ""),
@@ -179,19 +183,26 @@ class _Running:
     def _scene_at(self, at_s: int) -> int:
         return max((n for n, start in enumerate(self.starts) if start <= at_s), default=0)
 
-    def _events(self) -> Iterator[tuple[int, int, str, RunningLine]]:
-        """Second, rank (off before changes before on), name, line."""
+    def _events(self) -> Iterator[tuple[int, int, str, int, RunningLine]]:
+        """Second, rank (off before changes before on), name, place of the scene, line.
+
+        An entrance set before its scene and an exit after it belong to that scene all the same.
+        """
         for placed in place_appearances(self.plot):
             entry = self.entries[placed.appearance.key]
             for copy in range(1, entry.copies + 1):
                 stop = Stop(entry.key, copy)
                 on = _say_on(entry)
-                yield self._event(placed.enters_s, 2, stop, on, self._who(stop, placed.enters_s))
+                who = self._who(stop, placed.enters_s)
+                scene = placed.scene_position
+                yield self._event(placed.enters_s, 2, stop, on, who, scene)
                 off = f"off{f' to {entry.to_place}' if entry.to_place else ''}"
-                yield self._event(placed.leaves_s, 0, stop, off, "")
+                yield self._event(placed.leaves_s, 0, stop, off, "", scene)
         for line in self.people.changes:
             change = f"change {line.first} to {line.second}, {line.minutes} min"
-            yield self._event(self._change_at(line.stop), 1, line.stop, change, line.people)
+            at_s = self._change_at(line.stop)
+            scene = self._scene_at(at_s)
+            yield self._event(at_s, 1, line.stop, change, line.people, scene)
 
     def _change_at(self, stop: Stop) -> int:
         assert self.people.joint is not None
@@ -210,9 +221,8 @@ class _Running:
         return say_list(list(dict.fromkeys(names))) if names else "nobody free"
 
     def _event(
-        self, at_s: int, rank: int, stop: Stop, what: str, who: str
-    ) -> tuple[int, int, str, RunningLine]:
-        scene = self._scene_at(at_s)
+        self, at_s: int, rank: int, stop: Stop, what: str, who: str, scene: int
+    ) -> tuple[int, int, str, int, RunningLine]:
         into_s = at_s - self.starts[scene]
         guise = self.guises[self.entries[stop.key].guise_id]
         line = RunningLine(
@@ -222,7 +232,7 @@ class _Running:
             what=what,
             who=who,
         )
-        return at_s, rank, str(guise), line
+        return at_s, rank, str(guise), scene, line
 
 
 def _say_on(entry: Appearance) -> str:
