@@ -157,7 +157,7 @@ def test_a_second_mould_has_a_step_of_its_own_and_shares_the_pours(foundry: Foun
     waits = step_waits(foundry.show)
     for pour in own:
         (stepped,) = Step.objects.filter(pour=pour, struck_at=None)
-        assert [before for before, _ in waits[stepped.pk]] == [step.pk]
+        assert waits[stepped.pk][0][0] == step.pk
     finish_step(step=step, user=foundry.lead, reason="early")
     assert foundry.mould(2).is_made
     assert not foundry.mould(1).is_made
