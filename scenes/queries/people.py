@@ -23,6 +23,7 @@ from scenes.queries.people_words import ChangeLine, Sayings
 from scenes.queries.pinned import Pinned
 
 MENDS_SHOWN = 6
+LINES_SHOWN = 8
 
 
 @dataclass(frozen=True)
@@ -109,9 +110,18 @@ class PeoplePage:
         return f"{round(self.joint.build_min / 60)} h" if self.joint else ""
 
     @property
-    def people_for_way_back(self) -> int:
-        """The most people that one line of the turn-round list takes at once."""
-        return max((line.people for line in self.ways_back), default=0)
+    def ways_back_first(self) -> tuple[WayBackLine, ...]:
+        """As much of the turn-round list as is shown at once; changes come before mere ways."""
+        return self._ways_back_in_order[:LINES_SHOWN]
+
+    @property
+    def ways_back_more(self) -> tuple[WayBackLine, ...]:
+        """The rest of it."""
+        return self._ways_back_in_order[LINES_SHOWN:]
+
+    @property
+    def _ways_back_in_order(self) -> tuple[WayBackLine, ...]:
+        return tuple(sorted(self.ways_back, key=lambda line: not line.costumes))
 
 
 def read_people(counted: CountedPlot, joint: JointCount | None, clock_min: int = 0) -> PeoplePage:
