@@ -23,7 +23,7 @@ class Command(BaseCommand):
         parser.add_argument("kind", choices=KINDS)
         parser.add_argument("--runs", type=int, default=0, help="repeats behind each median")
         parser.add_argument("--seconds", type=float, default=1.0, help="planning: for each problem")
-        parser.add_argument("--only", default="", help="planning: names that begin so")
+        parser.add_argument("--only", default="", help="planning and counting: names that begin so")
         parser.add_argument("--keep", action="store_true", help="planning: write better plans down")
         parser.add_argument("--alone", action="store_true", help="planning: no other solver beside")
 
@@ -46,10 +46,25 @@ class Command(BaseCommand):
             self.stdout.write("  ".join(cells).rstrip())
 
     def measure_counting(self, options: dict[str, Any]) -> None:
-        from scenes.core.benchmark import REFERENCE, measure_counting
+        from builds.core.planning.benchmark import peak_memory_mb
+        from scenes.core import benchmark as counting
+        from scenes.core import benchmark_finer as finer
 
-        rows = measure_counting(runs=options["runs"] or 5)
-        self.stdout.write(f"Counting: medians, and ratios to {REFERENCE} (figures alone).")
+        runs, only = options["runs"] or 5, options["only"]
+        if "figures".startswith(only):
+            rows = counting.measure_counting(runs=runs)
+            self.stdout.write(f"Counting: medians, and ratios to {counting.REFERENCE}.")
+            self._counted(rows)
+            self.stdout.write("")
+        rows = finer.measure_finer(runs=runs, only=only)
+        if rows:
+            self.stdout.write(f"Finer: medians, and ratios to {finer.REFERENCE}.")
+            self._counted(rows)
+        memory = peak_memory_mb()
+        if memory is not None:
+            self.stdout.write(f"Peak memory {memory:.0f} MB.")
+
+    def _counted(self, rows: Sequence[Any]) -> None:
         self.table(
             ("plot", "method", "figures", "median ms", "ratio", ""),
             (

@@ -34,6 +34,22 @@ def flow(placed: Sequence[Placed], relation: Relation, kept: Kept) -> list[HandO
     fewest changes, then crossings, then most of `kept` again. n appearances in s states need at
     most 4 n nodes and n (3 + s) arcs.
     """
+    network = _lay_out(placed, relation, kept)
+    return network.take_apart(network.solve())
+
+
+def pooled_arcs(
+    placed: Sequence[Placed], relation: Relation
+) -> tuple[list[int], list[int], list[int], list[int], int, int, int]:
+    """The pooled network as plain columns, to measure other solvers on: tails, heads, room and
+    costs of its arcs, the number of nodes, source and sink."""
+    network = _lay_out(placed, relation, ())
+    arcs = network.arcs
+    ends = (network.nodes, network.source, network.sink)
+    return arcs.tails, arcs.heads, arcs.room, arcs.costs, *ends
+
+
+def _lay_out(placed: Sequence[Placed], relation: Relation, kept: Kept) -> _Network:
     links = _links(placed, relation)
     weights = Weights.of(
         sum(p.appearance.copies for p in placed),
@@ -43,7 +59,7 @@ def flow(placed: Sequence[Placed], relation: Relation, kept: Kept) -> list[HandO
     )
     network = _Network(placed, kept, weights)
     network.build(links, relation)
-    return network.take_apart(network.solve())
+    return network
 
 
 def _links(placed: Sequence[Placed], relation: Relation) -> list[tuple[State, State, Link]]:
