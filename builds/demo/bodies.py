@@ -177,7 +177,7 @@ def _lay_upright(guise: Guise, user: User, height_mm: int) -> None:
             version=None,
             x_mm=Decimal(-34),
             y_mm=Decimal(330),
-            mass_g=Decimal(40),
+            mass_g=Decimal(15),
             metal="brass",
             words="let into the small of the back",
         )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString
@@ -97,20 +96,22 @@ def draw_hang(
     )
 
 
-def draw_over(rest: Sequence[HungPart], pen: Pen) -> SafeString:
-    """The rest pose alone, to lie over another picture of the profile."""
+def draw_over(data: HangData, pen: Pen) -> SafeString:
+    """The rest pose and where the weight sits, to lie over another picture of the profile."""
+    pen = replace(pen, faces_left=data.drawn.faces_left)
     lines = [
         d.path(
             path_data(pen.profile(*at) for at in part.profile),
-            "hang-part",
+            "hang-over",
             fill="none",
             stroke="#000",
             stroke_width=fine(pen.line),
-            stroke_dasharray="4 3",
+            stroke_dasharray="5 3",
         )
-        for part in rest
+        for part in data.rest
     ]
-    return d.group(*lines, css="hang-rest", title="as it hangs")
+    weight = [_weight_mark(pen.profile(*data.weight), pen)] if data.weight is not None else []
+    return d.group(*lines, *weight, css="hang-rest", title="as it hangs")
 
 
 def _is_named(point: OutlinePoint) -> bool:

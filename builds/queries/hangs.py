@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from builds.core.statics.checks import find_doubts
 from builds.core.statics.lean import (
@@ -119,6 +120,11 @@ class HangPage:
     trials: tuple[TrialHang, ...] = ()
     learnt: tuple[Learnt, ...] = ()
 
+    @property
+    def is_weighed(self) -> bool:
+        """Whether every part was on the scale."""
+        return all(row.known.startswith("weighed") for row in self.weights)
+
 
 NO_DRAWING = "There is no drawing of it yet: lay one, then give its parts their sizes."
 NO_TORSO = "Its torso has no size yet: give the parts their sizes first."
@@ -179,7 +185,25 @@ def find_hang(
     figure: HungFigure, beliefs: Beliefs | None, ballast_at: tuple[float, float] | None = None
 ) -> Hang:
     """Rest, lean and truing of a figure as it is dressed."""
-    beliefs = beliefs or first_beliefs(figure)
+    if beliefs is None:
+        return _reckoned(figure, ballast_at)
+    return _find_hang(figure, beliefs, ballast_at)
+
+
+@lru_cache(maxsize=128)
+def _reckoned(figure: HungFigure, ballast_at: tuple[float, float] | None) -> Hang:
+    """Nothing but the drawing goes in: pages and sheets then ask for the same many times."""
+    return _find_hang(figure, first_beliefs(figure), ballast_at)
+
+
+@lru_cache(maxsize=256)
+def _reckoned_lean(figure: HungFigure) -> Lean:
+    return find_lean(figure)
+
+
+def _find_hang(
+    figure: HungFigure, beliefs: Beliefs, ballast_at: tuple[float, float] | None
+) -> Hang:
     mean = believed(figure, beliefs)
     at = ballast_at or usual_ballast_place(mean)
     return Hang(
@@ -244,7 +268,7 @@ def fit_of(costume: Costume) -> CostumeFit | None:
 def _costume_row(
     costume: Costume | None, dressed: HungFigure, beliefs: Beliefs | None, shown: Hang | None
 ) -> CostumeHang:
-    lean = shown.lean if shown is not None else find_lean(dressed, beliefs)
+    lean = shown.lean if shown is not None else _lean(dressed, beliefs)
     return CostumeHang(
         costume=costume,
         lean=lean,
@@ -253,6 +277,10 @@ def _costume_row(
         is_weighed=costume is None or bool(costume.weight_g),
         is_shown=shown is not None,
     )
+
+
+def _lean(figure: HungFigure, beliefs: Beliefs | None) -> Lean:
+    return _reckoned_lean(figure) if beliefs is None else find_lean(figure, beliefs)
 
 
 def _trials(figure: Figure | None) -> list[TrialHang]:

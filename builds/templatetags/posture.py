@@ -8,7 +8,6 @@ from django import template
 from django.template import Context
 
 from builds.models import Figure
-from builds.queries.figure_hang import read_figure_hang
 from builds.queries.hang_words import degrees, part_name, way
 
 register = template.Library()
@@ -47,17 +46,9 @@ def moved(value: float) -> str:
 
 
 @register.filter
-def minus(one: float, other: float) -> float:
-    """One less another."""
-    return one - other
-
-
-@register.filter
 def per_cent(share: float) -> str:
     """0.123 as '12 per cent'."""
     return f"{abs(share) * 100:.0f} per cent"
-
-
 
 
 @register.filter
@@ -75,5 +66,5 @@ def stands_at(x_mm: float, y_mm: float) -> str:
 
 @register.inclusion_tag("builds/_figure_hang.html", takes_context=True)
 def figure_hang(context: Context, figure: Figure) -> dict[str, Any]:
-    """How it hangs and its strings, after the drawing's thumbnail has read the drawing."""
-    return {"card": read_figure_hang(figure, context.get("stands_drawing")), "figure": figure}
+    """How it hangs and its strings, once the drawing's thumbnail has worked it out."""
+    return {"card": context.get("stands_hang"), "figure": figure}

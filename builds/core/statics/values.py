@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 Point = tuple[float, float]
 
@@ -118,7 +118,6 @@ class Figure:
     head_share: float = 0.5
     soles: tuple[Point, ...] = ()
     lift_mm: float = 0.0
-    names: dict[str, str] = field(default_factory=dict, compare=False)
 
     def __post_init__(self) -> None:
         kinds = [piece.kind for piece in self.pieces]
