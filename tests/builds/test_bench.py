@@ -401,6 +401,11 @@ class RandomEdits(TestCase):
             assert not settled.of_kind("gone")
             played = [line.figure.pk for line in settled.lines if line.figure]
             assert len(set(played)) == len(played) == settled.needed
+            # Accepting twice is accepting once.
+            stands, changes = facts_of_bench(desk.show), Change.objects.count()
+            desk.accept()
+            assert facts_of_bench(desk.show) == stands
+            assert Change.objects.count() == changes
 
 
 def _do(desk: Desk, guise: Any, what: str, number: int, costumes: list[str]) -> None:

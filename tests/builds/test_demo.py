@@ -87,6 +87,13 @@ def states(pages: Pages) -> dict[str, bool]:
         "blanks that move the count": "if the blanks go against you"
         in pages.text("scenes:plot_range"),
         "a figure no longer needed": bool(bench.of_kind("gone")),
+        "one to be re-costumed": any(
+            line.what == {"costume"} and line.takes for line in bench.of_kind("over")
+        ),
+        "a spare head asked for": any(f.extent == "head" for f in bench.asked),
+        "an edit that saves a figure": bool(pages.given("builds:saving_list", "savings").lines),
+        "parts that break at each performance": "for 24 performances"
+        in pages.text("scenes:plot"),
         "a new one wanted": bool(bench.of_kind("new")),
         "a plan that stands": pages.given("builds:wall_plan", "plan").status != "none",
         "days in hand or late": pages.given("builds:wall_plan", "in_hand") is not None,
