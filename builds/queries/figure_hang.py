@@ -55,7 +55,8 @@ def read_figure_hang(figure: Figure, drawing: Drawing | None) -> FigureHang | No
     )
     worn = costumes.select_related("fit").first()
     control = Control.objects.filter(guise=guise).prefetch_related("strings").first()
-    return make_figure_hang(figure, drawing, weighings, trials, worn, control)
+    bridge_mm = figure.show.bridge_mm
+    return make_figure_hang(figure, drawing, weighings, trials, worn, control, bridge_mm)
 
 
 def make_figure_hang(
@@ -65,6 +66,7 @@ def make_figure_hang(
     trials: list[TrialHang],
     worn: Costume | None,
     control: Control | None,
+    bridge_mm: int | None,
 ) -> FigureHang | None:
     """The same from rows at hand: no query."""
     bare = load_figure(drawing, read_weighed(figure.guise, figure, weighings))
@@ -77,10 +79,9 @@ def make_figure_hang(
         dressed = dress_figure(bare, worn, fit_of(worn))
     else:
         worn = None
-    bridge = figure.show.bridge_mm
     strings = None
-    if control is not None and bridge is not None and control.strings.all():
-        strings = string_set(drawing, control, Hung(dressed, worn), bridge + USUAL_REACH_MM)
+    if control is not None and bridge_mm is not None and control.strings.all():
+        strings = string_set(drawing, control, Hung(dressed, worn), bridge_mm + USUAL_REACH_MM)
     return FigureHang(
         figure=figure,
         drawing=drawing,
@@ -88,7 +89,7 @@ def make_figure_hang(
         worn=worn,
         strings=strings,
         control=control,
-        bridge_mm=bridge,
+        bridge_mm=bridge_mm,
         is_weighed=any(row.figure_id == figure.pk for row in weighings),
         is_hung=bool(fitting),
     )

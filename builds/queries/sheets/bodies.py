@@ -82,6 +82,7 @@ class Bodies:
                 self._trials[figure.pk],
                 self._worn.get(figure.pk),
                 self._controls.get(figure.guise_id),
+                self.show.bridge_mm,
             )
         return self._known[figure.pk]
 
