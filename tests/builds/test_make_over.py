@@ -1,4 +1,4 @@
-"""Figures made over for another track: what it takes, what is undone, and going back for nothing."""
+"""Figures made over for another track: what it takes, what is undone, and going back."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.test import Client
+from django.urls import reverse
 
 from builds.models import Casting, Figure, FigureCostume, MakeOver, Part, Step
 from builds.queries.bench import BenchLine
@@ -14,12 +16,14 @@ from builds.queries.steps import step_waits
 from builds.services.bench import accept_count, add_figure, set_figure_state
 from builds.services.figures import edit_step
 from builds.services.patterns import borrow_part
+from builds.services.plans import make_plan, pin_up
 from builds.services.steps import make_steps
 from company import clock
 from scenes.models import Guise
 from scenes.services.cells import Wanted, set_cell
 from scenes.services.scenes import add_scene
 from tests.builds.desk import Desk, facts_of_bench, nothing_lost
+from tests.builds.workshop import Workshop
 from tests.factories import ShowFactory
 
 pytestmark = pytest.mark.django_db
@@ -489,3 +493,32 @@ def test_a_figure_in_the_right_costume_is_not_given_to_one_that_is_not_decided(d
     lines = {line.kind: line for line in desk.bench().lines}
     assert set(lines) == {"over", "new"}
     assert [c.name for c in lines["over"].costumes] == ["oilskin"]
+
+
+def test_pages_of_both_shows_open_after_a_planned_figure_has_moved() -> None:
+    shop = Workshop(figures=2)
+    plan = make_plan(show=shop.show, user=shop.lead)
+    pin_up(plan=plan, user=shop.lead)
+    figure = shop.figure("J1")
+    set_figure_state(figure=figure, state=Figure.State.SPARE, user=shop.lead)
+    carve = Step.objects.get(figure=figure, stage__key="carve")
+    Step.objects.filter(pk=carve.pk).update(begun_at=clock.now(), finished_at=clock.now())
+    other = Desk.__new__(Desk)
+    other.company, other.lead, other.ines = shop.company, shop.lead, shop.ines
+    other._show = ShowFactory(company=shop.company, title="Ferry Songs", reset_s=0)
+    add_scene(show=other.show, user=other.lead, label="1", length_s=300, gap_s=0)
+    jory = other.role("Jory Tarrow", "at nine", "smock")
+    other.wear(jory, "1", "smock")
+    (line,) = other.bench().lines
+    accept_count(show=other.show, user=other.lead, offers={line.key: figure.pk})
+    assert other.tags() == ["J1-TSA"]
+    make_plan(show=other.show, user=other.lead)
+    client = Client()
+    client.force_login(shop.lead)
+    for show in (shop.show, other.show):
+        for name in ("today", "wall_plan", "figure_list", "bench", "sheet_list", "saving_list"):
+            answer = client.get(reverse(f"builds:{name}", args=[show.pk]))
+            assert answer.status_code == 200, (show, name)
+        assert client.get(reverse("scenes:plot", args=[show.pk])).status_code == 200
+    assert client.get(figure.get_absolute_url()).status_code == 200
+    assert client.get(reverse("builds:step_detail", args=[carve.pk])).status_code == 200

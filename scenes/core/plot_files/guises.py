@@ -224,7 +224,9 @@ class _Line:
     def break_away(self) -> tuple[tuple[str, int], ...]:
         found: dict[str, tuple[str, int]] = {}
         for said in filter(None, map(str.strip, self.row["break_away"].split(";"))):
-            name, _, hours = said.partition("=")
+            name, has_hours, hours = said.rpartition("=")
+            name = name if has_hours else said
+            hours = hours if has_hours else ""
             try:
                 minutes = parse_hours(hours.strip()) if hours.strip() else 0
             except ValueError as error:

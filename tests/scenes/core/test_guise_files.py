@@ -133,6 +133,10 @@ plain = st.text(st.characters(categories=["L", "N"]), min_size=1, max_size=20)
         tint=st.none() | st.integers(1, 6),
         sewing_min=st.none() | st.integers(0, 120_000),
         weight_g=st.none() | st.integers(0, 100_000),
+        on_one=st.none() | st.integers(1, 50),
+        further_min=st.none() | st.integers(0, 6_000),
+        rigs=st.just(("barrel", "a = b")),
+        break_away=st.sampled_from([(), (("barrel", 45),), (("a = b", 0), ("barrel", 7))]),
         matters=st.none() | st.booleans(),
     )
 )
