@@ -8,7 +8,7 @@ from builds.core.statics.lean import Beliefs
 from builds.core.statics.trials import learn
 from builds.loading.statics import dress_figure, load_figure
 from builds.loading.trials import load_trials
-from builds.models import Control, Drawing, Figure, TrialHang, Weighing
+from builds.models import Ballast, Control, Drawing, Figure, TrialHang, Weighing
 from builds.queries.hangs import (
     Hang,
     find_hang,
@@ -36,6 +36,11 @@ class FigureHang:
     is_hung: bool
 
     reach_mm: int = USUAL_REACH_MM
+
+    @property
+    def has_lead(self) -> bool:
+        """Whether lead was let into it."""
+        return any(row.metal == Ballast.Metal.LEAD for row in self.drawing.ballast.all())
 
 
 def read_figure_hang(figure: Figure, drawing: Drawing | None) -> FigureHang | None:

@@ -102,6 +102,8 @@ def ballast_add(request: HttpRequest, pk: int) -> HttpResponse:
     drawing = drawing_of(guise)
     if drawing is None:
         form.add_error(None, "There is no drawing of it yet.")
+    elif drawing.guise_id != guise.pk:
+        form.add_error(None, f"It goes by the body of {drawing.guise}: let it in there.")
     elif form.is_valid():
         try:
             put_ballast(drawing=drawing, user=request.user, **form.cleaned_data)
@@ -165,6 +167,8 @@ def render_hang(
     """The page. `state`: weigh_form, trial_form, ballast_form with what is wrong; refusal."""
     asked = PlaceForm(request.GET or None)
     said = asked.cleaned_data if asked.is_valid() else {}
+    if asked.is_bound and not asked.is_valid():
+        state["place_form"] = asked
     at = None
     if said.get("x") is not None and said.get("y") is not None:
         at = (float(said["x"]), float(said["y"]))
@@ -182,7 +186,6 @@ def render_hang(
         "is_lead": place.allows(Role.LEAD),
         "may_record": place.allows(Role.MAKER),
         "zone": show.company.time_zone,
-        "place_form": asked,
         **_forms(page, figure, state),
         **state,
     }

@@ -370,3 +370,33 @@ def test_figures_page_says_in_short_how_it_hangs(body: Body):
     said = client_of(body.lead).get(body.figure.get_absolute_url()).content.decode()
     assert "Hung by its shoulder strings in the pilot coat it" in said
     assert "Strings for the bridge at" in said
+
+
+def test_place_that_cannot_be_read_is_said_and_stays_in_its_field(body: Body):
+    said = (
+        client_of(body.lead)
+        .get(reverse("builds:hang", args=[body.guise.pk]), {"x": "left a bit", "y": "400"})
+        .content.decode()
+    )
+    assert "left a bit" in said
+    assert "is not a number" in said
+
+
+def test_ballast_of_a_borrowed_body_is_let_in_at_its_lender(body: Body):
+    older = body.role("Bartle the ferryman", "", "oilskin")
+    borrow_part(guise=older, part="body", lender=body.guise, user=body.lead)
+    answer = client_of(body.lead).post(
+        reverse("builds:ballast_add", args=[older.pk]),
+        {"mass_g": "20", "x_mm": "-25", "y_mm": "390", "part": "torso", "metal": "brass"},
+    )
+    assert answer.status_code == 422
+    assert not Ballast.objects.exists()
+
+
+def test_lead_is_said_on_the_figure(body: Body):
+    put_ballast(
+        drawing=body.drawing, user=body.lead, version=None, x_mm=dec(-30), y_mm=dec(380),
+        mass_g=dec(30), metal="lead",
+    )  # fmt: skip
+    said = client_of(body.lead).get(body.figure.get_absolute_url()).content.decode()
+    assert "It contains lead" in said

@@ -12,6 +12,7 @@ from builds.drawings.hang import HangData, draw_hang
 from builds.loading.hang_picture import hang_data
 from builds.loading.outlines import load_outline
 from builds.models import (
+    Ballast,
     Control,
     Drawing,
     Figure,
@@ -30,6 +31,7 @@ from scenes.models import Costume, Show
 BODY = (Strand.BODY, Strand.CONTROL, Strand.MEET, Strand.END)
 STRUNG = (Strand.CONTROL, Strand.END)
 PICTURE_HEIGHT = 330.0
+LEAD_WORDS = "do not file or open it; gloves, wash hands; never for children to handle"
 
 
 class Bodies:
@@ -125,4 +127,6 @@ class Bodies:
         if body.strings is not None and any(stage.strand in STRUNG for stage in found):
             cut = ", ".join(f"{row.count} {row.to} {row.cut_mm}" for row in body.strings.rows)
             facts.append(Fact("Strings cut", f"{cut} mm, for the bridge at {body.bridge_mm}"))
+        if any(row.metal == Ballast.Metal.LEAD for row in body.drawing.ballast.all()):
+            facts.append(Fact("Contains lead", LEAD_WORDS, is_strong=True))
         return tuple(facts)
