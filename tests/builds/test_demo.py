@@ -17,8 +17,10 @@ from django.urls import reverse
 
 from builds.demo.lay import company_of_demo, lay_demo
 from builds.models import Figure, PlannedStep, Step, WorkLog
+from builds.queries.hangs import HangPage, read_hang
+from builds.queries.strings import read_strings
 from company.models import Change, User
-from scenes.models import Show
+from scenes.models import Costume, Show
 
 LONDON = ZoneInfo("Europe/London")
 DAYS = {
@@ -65,6 +67,34 @@ def pour_due(pages: Pages) -> bool:
     return due is not None and due.step.stage.name in pages.text("builds:wall_plan", "?as=list")
 
 
+def hung_states(show: Show) -> dict[str, bool]:
+    """What there is to look at of bodies: a stoop, a lean and its cure, weights, a trial hang."""
+    figures = Figure.objects.filter(show=show).select_related("guise__character", "show__company")
+
+    def of(role: str, guise: str, costume: str | None = None) -> HangPage:
+        figure = figures.filter(guise__character__name=role, guise__name=guise).earliest("number")
+        worn = Costume.objects.filter(guise=figure.guise, name=costume).first()
+        return read_hang(figure.guise, figure, costume_pk=worn.pk if worn else None)
+
+    stooped, leaning, weighed = (
+        of("Jory Tarrow", "at sixty", "pilot coat"),
+        of("Jory Tarrow", "at thirty"),
+        of("Captain Pell", "", "uniform"),
+    )
+    assert stooped.hang is not None
+    assert leaning.hang is not None
+    assert weighed.hang is not None
+    return {
+        "a stoop that hangs as drawn": stooped.hang.is_true,
+        "a figure that leans": leaning.hang.lean.low_deg > 1,
+        "what trues it": leaning.hang.truing.ballast is not None
+        and abs(leaning.hang.truing.ballast.lean_deg) < 0.25,
+        "a trial hang": bool(leaning.trials) and leaning.learnt[0].kind == "torso",
+        "one that is weighed": weighed.is_weighed and weighed.hang.is_true,
+        "strings that a jerk overloads": bool(read_strings(stooped.guise).strings.over),
+    }
+
+
 def states(pages: Pages) -> dict[str, bool]:
     """What there is to look at on the pages."""
     register = pages.given("builds:figure_list", "register")
@@ -92,10 +122,10 @@ def states(pages: Pages) -> dict[str, bool]:
         ),
         "a spare head asked for": any(f.extent == "head" for f in bench.asked),
         "an edit that saves a figure": bool(pages.given("builds:saving_list", "savings").lines),
-        "parts that break at each performance": "for 24 performances"
-        in pages.text("scenes:plot"),
+        "parts that break at each performance": "for 24 performances" in pages.text("scenes:plot"),
         "a new one wanted": bool(bench.of_kind("new")),
         "a plan that stands": pages.given("builds:wall_plan", "plan").status != "none",
+        **hung_states(pages.show),
         "days in hand or late": pages.given("builds:wall_plan", "in_hand") is not None,
     }
 
