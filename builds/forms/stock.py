@@ -155,9 +155,9 @@ class AmountsForm(forms.Form):
         choices=[(way.value, way.label) for way in WAYS],
         widget=forms.RadioSelect,
     )
-    length_mm = LengthField(label="Front to back", required=False)
-    width_mm = LengthField(label="Ear to ear", required=False)
-    height_mm = LengthField(label="Chin to crown", required=False)
+    length_mm = LengthField(label="Depth", required=False)
+    width_mm = LengthField(label="Width", required=False)
+    height_mm = LengthField(label="Height", required=False)
     before_ml = VolumeField(label="Water before", required=False)
     after_ml = VolumeField(label="With the part under", required=False)
     mass_g = MassField(label="The sculpt weighs", required=False)
