@@ -10,7 +10,7 @@ from django.db import transaction
 
 from builds.models import Mould, Pour, Step
 from builds.queries.mould_times import drying_min
-from builds.services.castings import makes_mould, next_mould, spread_pours
+from builds.services.mould_rows import makes_mould, next_mould, spread_pours
 from builds.services.plans import steps_changed
 from company import clock
 from company.models import Company, User

@@ -15,8 +15,8 @@ from builds.models.routes import Scope
 from builds.queries.hindrances import closed_to
 from builds.queries.materials import casting_times
 from builds.queries.mould_states import state_of
-from builds.services.castings import next_number
 from builds.services.hours import own_role
+from builds.services.mould_rows import next_number
 from builds.services.plans import steps_changed
 from company import clock
 from company.models import Maker, User

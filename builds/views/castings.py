@@ -11,7 +11,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import casting_for
-from builds.forms.pours import JudgeForm, PutForm
+from builds.forms.castings import JudgeForm, PutForm
 from builds.forms.refusals import add_refusal
 from builds.models import Casting
 from builds.queries.casting_card import read_casting

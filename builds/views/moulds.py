@@ -11,7 +11,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from builds.access import mould_for
-from builds.forms.pours import MouldForm, WordsForm
+from builds.forms.moulds import MouldForm, WordsForm
 from builds.forms.refusals import add_refusal
 from builds.models import Mould
 from builds.queries.casting_advice import advice_for

@@ -11,7 +11,9 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from builds.access import pour_for
-from builds.forms.pours import OutForm, PourEditForm, PourForm, WordsForm
+from builds.forms.castings import OutForm
+from builds.forms.moulds import WordsForm
+from builds.forms.pours import PourEditForm, PourForm
 from builds.forms.refusals import add_refusal
 from builds.models import Casting, Pour
 from builds.queries.casting_advice import advice_for

@@ -11,7 +11,8 @@ from django.urls import reverse
 from builds.models import Figure, Plan, PlanRun, Step
 from builds.queries.thread import read_thread
 from builds.queries.today import read_today
-from builds.queries.wall import read_wall, week_of
+from builds.queries.pieces import week_of
+from builds.queries.wall import read_wall
 from builds.services.plans import make_plan, pin_up
 from builds.services.work import call_lead, finish_step
 from company import clock
@@ -23,7 +24,7 @@ from tests.factories import person
 
 pytestmark = pytest.mark.django_db
 WALL_QUERIES = 26
-TODAY_QUERIES = 22
+TODAY_QUERIES = 24
 
 
 @pytest.fixture
