@@ -33,7 +33,8 @@ def test_json_holds_the_shape_that_scripts_rely_on():
 
     document = json.loads(out)
     assert err == ""
-    assert list(document) == ["show", "figures", "proved", "characters"]
+    assert list(document) == ["show", "figures", "proved", "with_people", "characters"]
+    assert document["with_people"] is None
     assert (document["show"], document["figures"], document["proved"]) == (show.title, 12, True)
     assert [c["figures"] for c in document["characters"]] == [5, 2, 2, 1, 1, 1]
     (guise,) = document["characters"][3]["guises"]

@@ -19,8 +19,8 @@ from tests.scenes.sent import HTMX, address, cell, sent, stamp
 
 MOST_BYTES = 30_000
 PAGE_QUERIES = 17
-PANEL_QUERIES = 10
-PICK_QUERIES = 36
+PANEL_QUERIES = 12
+PICK_QUERIES = 37
 
 pytestmark = pytest.mark.django_db
 

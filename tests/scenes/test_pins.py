@@ -19,6 +19,7 @@ from scenes.services.counts import store_count
 from scenes.services.pins import lift_pin, set_pin
 from tests.factories import CompanyFactory, person
 from tests.scenes.plots import lay_large_plot, lay_salt_almanac, put_on
+from tests.scenes.test_plot import PAGE_QUERIES
 
 pytestmark = pytest.mark.django_db
 
@@ -261,7 +262,7 @@ def test_pins_ask_for_no_more_reads(show, bartle, lead, client, django_assert_nu
     url = reverse("scenes:plot", args=[show.pk])
     set_pin(show=show, user=lead, guise=bartle, kind="more")
     client.get(url)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(PAGE_QUERIES):
         client.get(url)
     for label in ("3", "6"):
         set_pin(
@@ -269,7 +270,7 @@ def test_pins_ask_for_no_more_reads(show, bartle, lead, client, django_assert_nu
             stops=(stop(bartle, label), stop(bartle, "9")),
         )  # fmt: skip
     client.get(url)
-    with django_assert_num_queries(18):
+    with django_assert_num_queries(PAGE_QUERIES):
         client.get(url)
 
 
