@@ -121,6 +121,12 @@ def say_truing(truing: Truing, lean_deg: float, metal: str = "brass") -> list[st
             f"String holes {abs(truing.holes.by_mm):.1f} mm further "
             f"{way(truing.holes.by_mm)}{_remains(truing.holes.lean_deg)}"
         )
+    if truing.hollow is not None:
+        said.append(
+            f"{truing.hollow.mass_g:.0f} g hollowed out of the torso, of "
+            f"{truing.hollow.of_g:.0f} g, {_place(truing.hollow.at)}"
+            f"{_remains(truing.hollow.lean_deg)}"
+        )
     for lighter in truing.lighter[:2]:
         each = " each" if lighter.kind not in ("torso", "head") else ""
         said.append(

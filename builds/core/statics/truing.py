@@ -55,6 +55,16 @@ class LighterPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class Hollow:
+    """So many grams out of the torso at a point across from the ballast's; what then remains."""
+
+    mass_g: float
+    at: Point
+    of_g: float
+    lean_deg: float
+
+
+@dataclass(frozen=True, slots=True)
 class Truing:
     """All that trues a figure. `moment_gmm` turns it forward when held as drawn.
 
@@ -68,6 +78,7 @@ class Truing:
     ballast: Ballast | None
     holes: MovedHoles | None
     lighter: tuple[LighterPiece, ...]
+    hollow: Hollow | None = None
     ballast_refused: str = ""
 
 
@@ -111,7 +122,21 @@ def find_truing(figure: Figure, ballast_at: Point) -> Truing:
         moved = replace(figure, hole_x_mm=figure.hole_x_mm + by)
         holes = MovedHoles(by, find_rest(moved).lean_deg)
     forward = moment / carried if carried > 0 else 0.0
-    return Truing(moment, forward, drop, ballast, holes, _lighter(figure, moment), refused)
+    lighter, hollow = _lighter(figure, moment), _hollow(figure, ballast)
+    return Truing(moment, forward, drop, ballast, holes, lighter, hollow, refused)
+
+
+def _hollow(figure: Figure, ballast: Ballast | None) -> Hollow | None:
+    """Wood taken out of the torso as far on the other side as ballast would be put in.
+
+    Taking away there turns it as putting in here does: the same arm, the other sign twice.
+    """
+    torso = figure.in_order[0]
+    if ballast is None or not 0.5 <= ballast.mass_g <= MOST_TAKEN * torso.mass_g:
+        return None
+    at = (2 * figure.hole_x_mm - ballast.at[0], ballast.at[1])
+    lean = find_rest(with_ballast(figure, -ballast.mass_g, at)).lean_deg
+    return Hollow(ballast.mass_g, at, torso.mass_g, lean)
 
 
 def _righting(chain: Chain) -> float:

@@ -68,6 +68,17 @@ def test_truing_gives_the_textbook_numbers():
     assert truing.holes.by_mm == pytest.approx(12)
 
 
+def test_hollowing_across_trues_as_ballast_does():
+    truing = find_truing(rigid(), (-100, 380))
+    assert truing.hollow is not None
+    assert (truing.hollow.mass_g, truing.hollow.at) == (pytest.approx(60), (100, 380))
+    # 500 g at 12 mm less 60 g at 100 mm is nought.
+    assert truing.hollow.lean_deg == pytest.approx(0, abs=1e-6)
+    # 300 g would be needed from 20 mm off: more than half of it is not there to take.
+    assert find_truing(rigid(), (-20, 380)).hollow is not None
+    assert find_truing(rigid(), (-15, 380)).hollow is None
+
+
 def test_free_limb_counts_at_its_joint_in_where_the_weight_sits():
     # 500 g at 10 behind and 120 below; 400 g that hang free from a hip 30 forward, 200 below.
     torso, leg = Piece("torso", 500, -10, 380), Piece("thigh", 200, 90, 260, 2)

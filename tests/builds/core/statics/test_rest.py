@@ -135,14 +135,14 @@ def test_segment_tables_add_up_to_the_published_leg():
 # Laws
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(figures)
 def test_mirrored_figure_leans_the_other_way(figure):
     lean = find_rest(figure).lean_deg
     assert find_rest(mirrored(figure)).lean_deg == pytest.approx(-lean, abs=1e-3)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(figures, st.floats(0.3, 4))
 def test_heavier_in_proportion_changes_nothing(figure, times):
     assert find_rest(heavier(figure, times)).lean_deg == pytest.approx(
@@ -150,7 +150,7 @@ def test_heavier_in_proportion_changes_nothing(figure, times):
     )
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=20, deadline=None)
 @given(figures)
 def test_trued_figure_does_not_lean(figure):
     clear = replace(figure, lift_mm=80.0)
@@ -181,7 +181,7 @@ def test_what_remains_with_the_feet_on_the_floor_is_said_honestly(figure):
     assert ballast.lean_deg == pytest.approx(remains, abs=1e-6)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(figures, st.integers(0, 2**16))
 def test_no_pose_within_the_stops_has_less_energy(figure, seed):
     chain = build_chain(figure)
@@ -194,7 +194,7 @@ def test_no_pose_within_the_stops_has_less_energy(figure, seed):
     assert float(energy(wide, place(wide, many)).min()) >= least - 1e-6 * abs(least)
 
 
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=15, deadline=None)
 @given(figures, st.integers(0, 2**16))
 def test_slopes_and_bends_agree_with_differences(figure, seed):
     chain = build_chain(figure)
