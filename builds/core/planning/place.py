@@ -30,6 +30,7 @@ from builds.core.planning.sheet import (
     FIGURE_READY,
     FIGURES,
     GEAR,
+    GRACE,
     HOLD_AMOUNT,
     HOLD_AT,
     HOLD_OF,
@@ -106,6 +107,7 @@ def fit(t: Row, i: int, o: int, ready: int, until: int, limit: int) -> Any:
     p = t[t[OPT_PERSON] + o]
     q = t[t[OPT_SECOND] + o]
     one_go = t[t[ONE_GO] + i]
+    grace = t[GRACE]
     hold_from = t[t[HOLD_AT] + i]
     hold_end = t[t[HOLD_AT] + i + 1]
     slot_from = t[SLOT_FROM]
@@ -145,6 +147,15 @@ def fit(t: Row, i: int, o: int, ready: int, until: int, limit: int) -> Any:
                         return -1, -1
                     left -= t[slot_to + k] - t[slot_from + k]
                 f = t[slot_to + k] + left
+                if q >= 0 and f - s > m:
+                    # neither can do anything else in the pause: rather all of it a little later
+                    k = t[days + day]
+                    while k < end and t[slot_from + k] + m <= f + grace:
+                        if t[slot_from + k] > s and t[slot_to + k] - t[slot_from + k] >= m:
+                            s = t[slot_from + k]
+                            f = s + m
+                            break
+                        k += 1
             if s > until:
                 return -1, -1
         if f > limit:

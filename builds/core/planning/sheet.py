@@ -24,6 +24,8 @@ MARKS: Final = 8
 ALL_DONE: Final = 9
 BEATS: Final = 10
 OPTIONS: Final = 11
+# how much later two people may be done with a step that they then need not pause, in minutes
+GRACE: Final = 12
 
 # where each row begins, one entry a step, an option, a hold, a calendar, a slot, a person ...
 MINUTES: Final = 16
@@ -75,6 +77,7 @@ USER_AT: Final = 60
 USER: Final = 61
 USER_POST: Final = 62
 HEADER: Final = 64
+USUAL_GRACE_MIN: Final = 1440
 
 
 def lay_sheet(t: Tables) -> Numbers:
@@ -142,6 +145,7 @@ def lay_sheet(t: Tables) -> Numbers:
         ALL_DONE: t.all_done,
         BEATS: len(t.beats),
         OPTIONS: len(t.opt_person),
+        GRACE: USUAL_GRACE_MIN,
     }
     for place, size in sizes.items():
         sheet[place] = size

@@ -16,6 +16,7 @@ from builds.core.planning.decode import Decoder, Draft
 from builds.core.planning.figure_order import figures_behind, stand_in_dates
 from builds.core.planning.priorities import tails
 from builds.core.planning.search import ROUNDS, Bench
+from builds.core.planning.sheet import GRACE, USUAL_GRACE_MIN
 from builds.core.planning.tables import Layout, Numbers
 from builds.core.planning.warmth import is_warm, loops_ready
 
@@ -39,6 +40,8 @@ TAIL_TENTHS = (3, 20)
 # rounds x steps of the first heat of the fine search; a coarse round costs as much as several
 HEAT, HEAT_LEAST, COARSE_SHARE, ROUNDS_A_FIGURE = 400_000, 20, 8, 8
 STARTS = 4
+# by turns: how much later two people may be done so as not to pause together
+GRACES_MIN = (USUAL_GRACE_MIN, 3 * DAY_MIN, 0)
 # rounds x steps from which loading the compiled loops pays, and about a tenth of a second's worth
 WORTH_COMPILING = 400_000
 PLAIN_CHUNK, COMPILED_CHUNK = 1_500, 40_000
@@ -52,6 +55,7 @@ class Heat(NamedTuple):
     coarse: bool
     bench: int
     left: int
+    grace_min: int = USUAL_GRACE_MIN
 
 
 class Workbench:
@@ -77,7 +81,7 @@ class Workbench:
         self._fine: list[Bench] = []
         self._heats: list[Heat] = []
         self._coarse_is_next = False
-        self._asks_early = 0
+        self._turn = 0
         self._known: set[tuple[int, int, int]] = set()
         self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
         self._coarse_rounds = ROUNDS_A_FIGURE * len(layout.tables.due)
@@ -174,6 +178,7 @@ class Workbench:
             self._next_heats()
         heat = self._heats[0]
         bench = (self._coarse if heat.coarse else self._fine)[heat.bench]
+        self.decoder.sheet[GRACE] = self.decoder.turned[GRACE] = heat.grace_min
         before = int(bench.facts[ROUNDS])
         search = self.decoder.loops["search_order" if heat.coarse else "search"]
         rounds = self._chunk if not heat.coarse else max(1, self._chunk // COARSE_SHARE)
@@ -214,11 +219,12 @@ class Workbench:
         self._known |= {worth_of(bench) for bench in self._coarse}
         del self._coarse[1:]
         for bench in self._fine:
-            self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._asks_early)
-        self._asks_early = 1 - self._asks_early
-        self._heats = [Heat(False, k, self._heat_rounds) for k in range(len(self._fine))]
+            self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._turn % 2)
+        grace = GRACES_MIN[self._turn % len(GRACES_MIN)]
+        self._heats = [Heat(False, k, self._heat_rounds, grace) for k in range(len(self._fine))]
         self._heat_rounds *= 2
         self._coarse_rounds *= 2
+        self._turn += 1
         self._coarse_is_next = has_order
 
     def _best_starts(self) -> list[tuple[Draft, Rule | None]]:
