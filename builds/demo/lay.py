@@ -11,6 +11,7 @@ from django.db import transaction
 from builds.demo import story
 from builds.demo.bodies import lay_demo_bodies, record_demo_hangs
 from builds.demo.castings import settle_moulds
+from builds.demo.drafts import name_demo_drafts
 from builds.demo.materials import (
     choose_demo_materials,
     fill_demo_shelf,
@@ -99,6 +100,7 @@ class _Laying:
         record_demo_hangs(self.show, self.lead, self.at(-4, 15))
         self._later_edits()
         set_demo_stage(self.show, self.lead)
+        name_demo_drafts(self.show, self.lead)
         self._where_they_lie()
         fill_demo_shelf(self.show, self.lead, self.day)
         make_plan(show=self.show, user=self.lead)

@@ -72,6 +72,11 @@ class PlotFilesForm(forms.Form):
         more.setdefault("auto_id", "files-%s")
         super().__init__(*args, **more)
 
+    @property
+    def single(self) -> list[forms.BoundField]:
+        """The fields of the files that stand for the sheets of a workbook."""
+        return [self[name] for name in FILES]
+
     def clean(self) -> dict[str, Any]:
         """A workbook alone, or both files that a plot cannot do without."""
         data: dict[str, Any] = super().clean() or {}

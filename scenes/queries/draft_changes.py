@@ -119,7 +119,7 @@ def _say_guises(found: Comparison, names: Names) -> Iterable[Said]:
             ("crossings", change.crossings),
         ):
             if before != after:
-                said.append(f"{what}: {after}, were {before}")
+                said.append(f"{after} {what}, {before} before")
         yield Said("changed", names.guise(change.guise), "; ".join(said))
 
 

@@ -275,7 +275,7 @@ def test_compare_page_says_figures_hours_and_rows(desk, client):
 
     assert "Draft 2 needs one figure more: 3 after 2" in words
     assert "came The Heron in scene 1, flying" in words
-    assert "figures: 3, were 2" in words
+    assert "3 figures, 2 before" in words
 
 
 def test_going_back_over_begun_work_asks_once_more(desk, begun, client):

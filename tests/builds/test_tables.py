@@ -127,5 +127,5 @@ def test_reads_are_the_same_for_one_row_and_for_ten(client, django_assert_num_qu
 
     with django_assert_num_queries(15):
         client.get(reverse("builds:table_download", args=[show.pk, "tracks.csv"]))
-    with django_assert_num_queries(24):
+    with django_assert_num_queries(27):
         client.get(reverse("builds:table_download", args=[show.pk, "figures.csv"]))
