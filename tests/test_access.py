@@ -39,6 +39,7 @@ NOT_OFFERED = {
     "scenes:cell_pick": "a letter typed in the grid; without scripts the cell's own page does it",
     "builds:draft_back": "an older draft is looked at first, and offers it",
     "builds:plan_improve": "a search is under way",
+    "builds:help_stop": "nobody has asked what helps",
     "builds:step_photo_add": "the step is open: the photo goes with the answer",
 }
 

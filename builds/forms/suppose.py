@@ -8,7 +8,7 @@ from typing import Any, ClassVar
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from builds.loading.steps import mould_name
 from builds.loading.suppose_codes import write_week
@@ -261,7 +261,13 @@ class GearForm(_Supposed):
         gear: QuerySet[Equipment] = Equipment.objects.filter(
             company=self.show.company, struck_at=None
         )
-        moulds = Mould.objects.filter(pattern__show=self.show).select_related("pattern")
+        left = Q(pours__steps__finished_at=None, pours__steps__struck_at=None)
+        moulds = (
+            Mould.objects.filter(pattern__show=self.show)
+            .annotate(left=Count("pours__steps", filter=left))
+            .filter(left__gte=2)
+            .select_related("pattern")
+        )
         self.fields["what"].choices = [  # type: ignore[attr-defined]
             ("", "choose"),
             *((f"gear:{row.pk}", row.name) for row in gear.order_by("name")),

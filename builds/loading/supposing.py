@@ -6,16 +6,17 @@ a supposed plan can be looked at again; `read_suppose` gives None for one that m
 
 from __future__ import annotations
 
+import math
 from calendar import day_name
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from builds.core.planning import supposing as core
-from builds.core.planning.problem import Intervals, Person, Problem
+from builds.core.planning.problem import Intervals, Person, Problem, Step
 from builds.loading.instants import end_of_day, instant_of, minute_of
 from builds.loading.problem import Loaded
-from builds.loading.steps import is_closed
+from builds.loading.steps import is_closed, may_do, split_evenly
 from builds.models import Figure
 from builds.queries.needed import needed_by_dates
 from company.core.stretches import Span, format_stretches
@@ -215,42 +216,47 @@ class MoreGear(Suppose):
 class SecondMould(Suppose):
     """A second mould beside one there is: made first, then poured in turn with it."""
 
-    mould_pk: int
     name: str  # as the problem calls the mould
 
     def change(self, loaded: Loaded, problem: Problem) -> Problem:
         by_id = {step.id: step for step in problem.steps}
-        rows = {
-            ident: piece.step
-            for ident, piece in loaded.pieces.items()
-            if getattr(piece.step, "mould_id", None) == self.mould_pk and ident in by_id
-        }
-        making = []
-        dries: dict[str, int] = {}
-        for ident, row in rows.items():
-            able = tuple(
-                maker.name
-                for maker in loaded.makers.values()
-                if any(c.pk == row.stage.craft_id for c in maker.crafts.all())
-            )
-            stands = by_id[ident]
-            making.append(
-                replace(
-                    stands,
-                    id=f"{ident}'",
-                    minutes=row.work_min,
-                    who=stands.who or able,
-                    fixed=None,
-                    begun=None,
-                    after=() if stands.fixed or stands.begun else stands.after,
-                    words=f"{stands.name}, a second one",
-                )
-            )
-            dries[f"{ident}'"] = max(
-                (wait for step in problem.steps for before, wait in step.after if before == ident),
-                default=0,
-            )
+        waits: dict[str, int] = {}
+        for step in problem.steps:
+            if any(hold.equipment == self.name for hold in step.holds):
+                for before, wait_min in step.after:
+                    row = loaded.pieces[before].step if before in loaded.pieces else None
+                    if row is not None and (row.pattern_id or row.mould_id):
+                        waits[before] = max(wait_min, waits.get(before, 0))
+        making = [copy for ident in waits for copy in _once_more(loaded, by_id[ident])]
+        dries = {f"{ident}'": wait_min for ident, wait_min in waits.items()}
         return core.add_mould(problem, self.name, f"{self.name}, second", tuple(making), dries)
+
+
+def _once_more(loaded: Loaded, step: Step) -> list[Step]:
+    """The work of a step over again, in as many goes as its stage is done in; the last go is
+    called as the step is, with a sign behind."""
+    row = loaded.pieces[step.id].step
+    able = tuple(maker.name for maker in loaded.makers.values() if may_do(maker, row.stage))
+    each_min = row.stage.each_min or row.work_min
+    sizes = split_evenly(row.work_min, math.ceil(row.work_min / each_min)) if row.work_min else []
+    after = () if step.fixed or step.begun else step.after
+    copies: list[Step] = []
+    for number, minutes in enumerate(sizes, start=1):
+        ident = f"{step.id}'" if number == len(sizes) else f"{step.id}'.{number}"
+        copies.append(
+            replace(
+                step,
+                id=ident,
+                minutes=minutes,
+                who=step.who or able,
+                fixed=None,
+                begun=None,
+                part_of=f"{step.id}'" if len(sizes) > 1 else None,
+                after=((copies[-1].id, 0),) if copies else after,
+                words=f"{step.name}, for the second mould",
+            )
+        )
+    return copies
 
 
 class _Hours:

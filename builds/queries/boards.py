@@ -11,15 +11,8 @@ from django.urls import reverse
 
 from builds.loading import end_of_day
 from builds.models import Plan, PlannedStep
-from builds.queries.wall import (
-    LateFigure,
-    Piece,
-    Pieces,
-    read_late,
-    read_pieces,
-    step_words,
-    week_of,
-)
+from builds.queries.pieces import Piece, Pieces, read_pieces, step_words, week_of
+from builds.queries.wall import LateFigure, read_late
 from company import clock
 from company.core.working_time import total_min
 from company.models import Maker

@@ -10,8 +10,8 @@ from django.urls import reverse
 
 from builds.drawings.spans import Span, SpanRow
 from builds.models import Plan, PlannedStep, Step
+from builds.queries.pieces import planned_rows
 from builds.queries.steps import live_steps
-from builds.queries.wall import planned_rows
 from company import clock
 from scenes.models import Show
 

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from builds.drawings.fullness import Load, WeekLoad
 from builds.models import Plan
 from builds.queries.boards import room_min
-from builds.queries.wall import Pieces, read_pieces, week_of
+from builds.queries.pieces import Pieces, read_pieces, week_of
 from company import clock
 from company.models import Maker
 from company.queries import makers_of

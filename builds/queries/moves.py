@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from builds.models import Plan, PlannedStep, Step
-from builds.queries.wall import planned_rows
+from builds.queries.pieces import planned_rows
 from company import clock
 from company.models import Maker
 from company.templatetags.words import counted

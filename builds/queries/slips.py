@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 from builds.loading import may_do
 from builds.models import Plan, PlannedStep, Step
-from builds.queries.wall import Piece, read_pieces
+from builds.queries.pieces import Piece, read_pieces
 from company.models import Maker
 from company.queries import makers_of
 from scenes.models import Show

@@ -12,9 +12,10 @@ from builds.models import Figure, Plan, PlannedStep, Step
 from builds.queries.in_moulds import InMould, first_uses, pours_in_moulds
 from builds.queries.mould_times import dry_at
 from builds.queries.needed import needed_by_dates
+from builds.queries.pieces import Piece, pieces_of, planned_rows
 from builds.queries.plans import figure_dates
 from builds.queries.steps import live_steps
-from builds.queries.wall import LateFigure, Piece, pieces_of, planned_rows
+from builds.queries.wall import LateFigure
 from company import clock
 from company.core.working_time import Intervals
 from company.models import Maker, OtherWork

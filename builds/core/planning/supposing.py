@@ -174,6 +174,8 @@ def add_mould(
 ) -> Problem:
     """A second mould: it is made (`making`), dries, and every other pour to come goes into it.
 
+    With fewer than two pours to come nothing changes: one mould does.
+
     `dries`: how long the pours wait after each of the steps in `making`, by id, in minutes. Pours
     that wait for a step in `making` under its old name (its id without the last sign) wait for
     the new one instead.
@@ -186,6 +188,8 @@ def add_mould(
         and any(hold.equipment == mould for hold in step.holds)
     ]
     second = set(pours[1::2])
+    if not second:
+        return problem
 
     def moved(step: Step) -> Step:
         if step.id not in second:

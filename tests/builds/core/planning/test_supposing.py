@@ -124,6 +124,12 @@ def test_a_second_mould_is_made_first_and_takes_every_other_pour() -> None:
     assert then.ready < before.ready
 
 
+def test_a_second_mould_for_a_single_pour_changes_nothing() -> None:
+    one = pours(1)
+    made = Step("mould'", 60, craft="sew")
+    assert add_mould(one, "mould 1", "mould 2", (made,), {"mould'": DAY}) == one
+
+
 def test_one_more_frame_holds_two_at_once() -> None:
     two = Problem(
         tuple(Step(f"S{k}", 480, craft="sew", holds=(Hold("frame"),)) for k in range(2)),
