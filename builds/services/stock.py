@@ -55,7 +55,12 @@ def edit_lot(*, lot: Lot, user: User | None, version: int | None, values: Mappin
 
 @transaction.atomic
 def strike_lot(*, lot: Lot, user: User | None) -> Lot:
-    """Take a lot off the shelf: used up or thrown out. Pours keep its number."""
+    """Take a lot off the shelf: used up or thrown out. Pours keep its number.
+
+    Two people who do it at once have done it once.
+    """
+    if lot.struck_at is not None:
+        return lot
     before = snapshot(lot)
     claim_version(lot, None)
     lot.struck_at = clock.now()

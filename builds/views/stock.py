@@ -63,8 +63,8 @@ def lot_edit(request: HttpRequest, pk: int) -> HttpResponse:
 
 @require_POST
 def lot_strike(request: HttpRequest, pk: int) -> HttpResponse:
-    """Take a lot off the shelf."""
-    lot = _lot_for(request, pk)
+    """Take a lot off the shelf; one that somebody took off meanwhile is off."""
+    lot: Lot = row_for(request.user, Lot.objects.select_related("company"), pk, Role.MAKER)
     strike_lot(lot=lot, user=request.user)
     messages.success(request, f"{str(lot).capitalize()} is off the shelf. Its pours keep it.")
     return redirect("builds:material_list", lot.company_id)

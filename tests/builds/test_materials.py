@@ -337,6 +337,7 @@ class TestLots:
         lot = add_lot(company=company, user=lead, values=LOT)
         edit_lot(lot=lot, user=lead, version=1, values={"left": 0, "kind": "sculpt"})
         strike_lot(lot=lot, user=lead)
+        strike_lot(lot=lot, user=lead)
 
         row = Lot.objects.get()
 
