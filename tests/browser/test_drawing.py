@@ -9,10 +9,12 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from builds.models import Drawing, DrawingJoint, DrawingPicture
+from company.models import Role
 from scenes.models import Guise
 from tests.browser.conftest import DESK, PHONE, OpenPage
 from tests.builds.desk import Desk
 from tests.builds.drawings import begin, lay_whole, put_photo, read
+from tests.factories import person
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -354,3 +356,73 @@ class TestOutline:
         page.get_by_role("button", name="Keep the outline").click()
         expect(page.locator("#messages")).to_contain_text("The thigh has the outline you drew.")
         assert read(guise).parts.get(kind="thigh").outline[2] == [30.5, 160]
+
+
+class TestPanAndPinch:
+    def box(self, page: Page) -> list[float]:
+        return [float(n) for n in (picture(page).get_attribute("viewBox") or "").split()]
+
+    def test_a_drag_on_the_empty_paper_moves_the_picture_and_places_nothing(
+        self, open_page: OpenPage, desk: Desk, guise: Guise
+    ) -> None:
+        lay_whole(guise, desk.lead)
+        page = open_drawing(open_page, desk, guise, DESK)
+        before = self.box(page)
+        x, y = on_screen(page, 70, -60)
+        page.mouse.move(x, y)
+        page.mouse.down()
+        page.mouse.move(x + 60, y + 40, steps=5)
+        page.mouse.up()
+        after = self.box(page)
+        assert after[0] < before[0]
+        assert after[1] < before[1]
+        assert after[2:] == before[2:]
+        assert (value(page, "joint-knee-x"), value(page, "joint-knee-y")) == (28, 160)
+        page.get_by_role("button", name="Whole").click()
+        assert self.box(page) == before
+
+    def test_two_fingers_apart_bring_it_nearer(
+        self, open_page: OpenPage, desk: Desk, guise: Guise
+    ) -> None:
+        lay_whole(guise, desk.lead)
+        page = open_drawing(open_page, desk, guise, PHONE)
+        before = self.box(page)
+        x, y = on_screen(page, 40, -300)
+        touch = page.context.new_cdp_session(page)
+
+        def fingers(kind: str, apart: float) -> None:
+            points = [{"x": x - apart, "y": y, "id": 1}, {"x": x + apart, "y": y, "id": 2}]
+            touch.send(
+                "Input.dispatchTouchEvent",
+                {"type": kind, "touchPoints": [] if kind == "touchEnd" else points},
+            )
+
+        fingers("touchStart", 20)
+        for apart in (30, 40, 50, 60):
+            fingers("touchMove", apart)
+        fingers("touchEnd", 60)
+        after = self.box(page)
+        assert after[2] < before[2] * 0.5
+        assert after[2] / after[3] == pytest.approx(before[2] / before[3], rel=0.01)
+        assert (value(page, "joint-knee-x"), value(page, "joint-knee-y")) == (28, 160)
+
+
+def test_a_reader_looks_at_it(
+    open_page: OpenPage,
+    desk: Desk,
+    guise: Guise,
+    width: int,
+    find_faults: Callable[[Page], list[str]],
+) -> None:
+    lay_whole(guise, desk.lead, with_photo=True)
+    page = open_page(person(desk.company, Role.READER, "Odile"), width)
+    for address in (
+        f"/guises/{guise.pk}/drawing/",
+        f"/shows/{desk.show.pk}/guises/{guise.pk}/",
+    ):
+        page.goto(address)
+        assert find_faults(page) == []
+        assert page.evaluate(
+            "document.documentElement.scrollWidth <= document.documentElement.clientWidth"
+        )
+    assert page.locator("form[data-placing]").count() == 0
