@@ -121,7 +121,8 @@ def _draw_mark(stop: TrackStop, right: float, left: float, y: float) -> SafeStri
     said = ", ".join(part for part in (change, stop.crossing) if part)
     room, middle = left - right - 8, (left + right) / 2
     short = f"{format_minutes(stop.change_s)} min" if stop.change_s is not None else ""
-    for text in (said, change, short):
+    by = f"change {short}, {stop.change_by}" if short and stop.change_by else ""
+    for text in (said, change, by, f"change {short}" if short else "", short):
         if text and measure(text, WORD_SIZE) + 8 <= room:
             start = middle - (measure(text, WORD_SIZE) + 8) / 2
             return d.group(_on_thread(start, y, text, "label label-change"), title=said)

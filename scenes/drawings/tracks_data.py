@@ -25,8 +25,8 @@ class TrackStop:
 
     `scene` is the place of its scene in the list, from 0; `start_s` and `end_s` count from that
     scene's start, and may reach into the gaps. `tint` is 1 to 6, or None while the costume is not
-    decided. `change_s` is the change made before it, `change_by` who makes it, `crossing` the way
-    it went round before it, in words.
+    decided. `change_s` is the change made before it, `change_by` who makes it and `change_at`
+    when it is begun, `crossing` the way it went round before it, in words.
     """
 
     scene: int
@@ -38,6 +38,7 @@ class TrackStop:
     crossing: str = ""
     hold: str = ""
     change_by: str = ""
+    change_at: str = ""
     rig: str = ""
     places: str = ""
 
@@ -112,11 +113,12 @@ def count_figures_word(count: int) -> str:
 
 
 def describe_change(stop: TrackStop) -> str:
-    """'change 4 min', with who makes it where that is known, or ''."""
+    """'change 4 min', with who makes it and when where that is known, or ''."""
     if stop.change_s is None:
         return ""
     by = f", {stop.change_by}" if stop.change_by else ""
-    return f"change {format_minutes(stop.change_s)} min{by}"
+    at = f", begun in {stop.change_at}" if stop.change_at else ""
+    return f"change {format_minutes(stop.change_s)} min{by}{at}"
 
 
 def describe_stop(stop: TrackStop, scene: TrackScene) -> str:

@@ -227,6 +227,6 @@ def with_tracks(counted: CountedPlot, joint: JointCount) -> CountedPlot:
     return replace(counted, count=count, pinned=Pinned())
 
 
-def said_by_stop(page: PeoplePage) -> dict[tuple[UUID, int], str]:
-    """By whom each change is made, for the picture of the tracks."""
-    return {(line.stop.key, line.stop.copy): line.people for line in page.changes}  # type: ignore[misc]
+def said_by_stop(page: PeoplePage) -> dict[tuple[UUID, int], tuple[str, str]]:
+    """By whom each change is made, and when, for the picture of the tracks."""
+    return {(line.stop.key, line.stop.copy): (line.people, line.moment) for line in page.changes}  # type: ignore[misc]

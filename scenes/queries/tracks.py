@@ -10,7 +10,7 @@ from scenes.queries.crew import Needs
 from scenes.queries.grid import say_places
 from scenes.queries.plot import FigureTags, PlotPage, StopView, TrackView
 
-Makers = Mapping[tuple[UUID, int], str]
+Makers = Mapping[tuple[UUID, int], tuple[str, str]]
 
 
 def to_tracks(
@@ -18,7 +18,7 @@ def to_tracks(
 ) -> TracksData:
     """The page's tracks, each with its figure's tag and address where `tags` has them.
 
-    `makers` says by (appearance key, copy) who makes the change before it.
+    `makers` says by (appearance key, copy) who makes the change before it, and when.
     """
     needs = page.needs
     places = {scene.pk: n for n, scene in enumerate(page.scenes)}
@@ -59,7 +59,7 @@ def _to_track(
         place = stop.appearance.from_place
         is_crossing = bool(came_off and place and came_off != place)
         crossing = f"from {came_off} to {place}" if is_crossing else ""
-        by = makers.get((stop.appearance.key, stop.copy), "")
+        by = makers.get((stop.appearance.key, stop.copy), ("", ""))
         stops.append(_to_stop(stop, places, crossing, by))
         came_off = stop.appearance.to_place
     return Track(
@@ -70,7 +70,9 @@ def _to_track(
     )
 
 
-def _to_stop(stop: StopView, places: dict[int, int], crossing: str, by: str) -> TrackStop:
+def _to_stop(
+    stop: StopView, places: dict[int, int], crossing: str, by: tuple[str, str]
+) -> TrackStop:
     return TrackStop(
         scene=places[stop.scene.pk],
         start_s=stop.enters_s,
@@ -79,7 +81,8 @@ def _to_stop(stop: StopView, places: dict[int, int], crossing: str, by: str) -> 
         tint=stop.swatch.tint,
         change_s=stop.change_s,
         crossing=crossing,
-        change_by=by,
+        change_by=by[0],
+        change_at=by[1],
         rig=stop.appearance.rig,
         places=", ".join(say_places(stop.appearance)),
         hold="" if stop.appearance.hold == "two hands" else stop.appearance.hold,

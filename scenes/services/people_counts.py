@@ -18,6 +18,9 @@ from scenes.queries.crew import crew_of
 from scenes.queries.people_counts import as_found, as_joint, question_of, read_kept
 
 KEPT_PER_DRAFT = 8
+# Deterministic solver time: a page waits two or three seconds at most, somebody who asks for more
+# waits longer. Shows of the usual size are proved in a small part of the first.
+PAGE_WORK, LONGER_WORK = 0.2, 4.0
 
 
 class PeopleCountWrong(Exception):
@@ -34,10 +37,11 @@ class WithPeople:
     clock_min: int
 
 
-def count_people(show: Show) -> WithPeople | None:
+def count_people(show: Show, *, work: float = PAGE_WORK) -> WithPeople | None:
     """The count with the people there are; None where nobody has said who performs.
 
-    What was found before for an equal question is taken. Finding it anew is done outside of any
+    What was found before for an equal question is taken, unless it is not proved and was looked
+    for less long than `work`. Finding it anew is done outside of any
     transaction, so that no edit waits for it; nothing is kept that the checker refuses.
     """
     counted = count_show(show)
@@ -46,7 +50,7 @@ def count_people(show: Show) -> WithPeople | None:
         return None
     figures: Mapping[int, int] = {g.guise: g.figures for g in counted.count.guises}  # type: ignore[misc]
     hours = build_hours(show, figures)
-    joint = _find(counted, crew, hours)
+    joint = _find(counted, crew, hours, work)
     return WithPeople(crew, counted, joint, _clock_minutes(counted, hours))
 
 
@@ -60,14 +64,15 @@ def kept_people(counted: CountedPlot) -> PeopleCount | None:
     return read_kept(counted.rows.draft, question_of(counted.plot, crew, hours))
 
 
-def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
+def _find(counted: CountedPlot, crew: Crew, hours: BuildHours, work: float) -> JointCount:
     draft = counted.rows.draft
     assert draft is not None
     question = question_of(counted.plot, crew, hours)
     kept = read_kept(draft, question)
-    if kept is not None:
+    if kept is not None and (kept.proved or kept.found["work"] >= work):
         return as_joint(counted.plot, crew, kept)
-    joint = count_with_people(counted.plot, crew, hours, previous=counted.count.track_ids())
+    previous = counted.count.track_ids()
+    joint = count_with_people(counted.plot, crew, hours, work=work, previous=previous)
     wrong = check_joint(counted.plot, crew, hours, joint)
     if wrong:
         raise PeopleCountWrong("; ".join(wrong))
@@ -77,7 +82,7 @@ def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
         figures=joint.figures,
         proved=joint.proved,
         gap=joint.gap,
-        found=as_found(joint),
+        found=as_found(joint) | {"work": work},
         made_at=clock.now(),
     )
     # While it was looked for, somebody else may have found it, or taken the draft back.
@@ -88,6 +93,7 @@ def _find(counted: CountedPlot, crew: Crew, hours: BuildHours) -> JointCount:
 
 @transaction.atomic
 def _keep(row: PeopleCount) -> None:
+    PeopleCount.objects.filter(draft=row.draft, question=row.question).delete()
     row.save()
     older = PeopleCount.objects.filter(draft=row.draft).order_by("-pk")[KEPT_PER_DRAFT:]
     PeopleCount.objects.filter(pk__in=[one.pk for one in older]).delete()

@@ -14,7 +14,7 @@ from scenes.access import show_for
 from scenes.queries.counts import count_show
 from scenes.queries.people import PeoplePage, read_people, say_people
 from scenes.queries.ranges import read_range
-from scenes.services.people_counts import count_people
+from scenes.services.people_counts import LONGER_WORK, PAGE_WORK, count_people
 
 
 @require_safe
@@ -25,7 +25,8 @@ def plot_people(request: HttpRequest, pk: int) -> HttpResponse:
     """
     user = cast(User, request.user)
     show = show_for(user, pk, Role.READER)
-    found = count_people(show)
+    is_longer = "longer" in request.GET
+    found = count_people(show, work=LONGER_WORK if is_longer else PAGE_WORK)
     if found is None:
         page: PeoplePage = read_people(count_show(show), None)
     else:
@@ -35,6 +36,7 @@ def plot_people(request: HttpRequest, pk: int) -> HttpResponse:
         "place": "plot",
         "people": page,
         "lede": say_people(page),
+        "is_longer": is_longer,
         "can_write": membership_of(user, show.company).allows(Role.LEAD),
     }
     return render(request, "scenes/plot_people.html", "scenes/_plot_people.html", context)

@@ -31,7 +31,7 @@ from scenes.queries.duties import to_duties
 from scenes.queries.people import read_people, say_people
 from scenes.queries.plot import read_plot
 from scenes.services.counts import store_count
-from scenes.services.people_counts import count_people
+from scenes.services.people_counts import LONGER_WORK, count_people
 from tests.factories import CompanyFactory, ShowFactory, person
 from tests.scenes.plots import SALT_SCENES, lay_draft, lay_large_plot, lay_salt_almanac, put_on
 
@@ -120,6 +120,22 @@ def test_a_draft_that_went_meanwhile_leaves_nothing_behind(show, monkeypatch):
 
     assert count_people(show).joint.figures == 12
     assert not PeopleCount.objects.exists()
+
+
+def test_what_is_not_proved_may_be_looked_for_longer(show, client):
+    client.force_login(person(show.company, Role.LEAD))
+    url = reverse("scenes:plot_people", args=[show.pk])
+    count_people(show)
+    PeopleCount.objects.update(proved=False, gap=0.01)
+    assert "Look longer" in client.get(url).content.decode()
+
+    html = client.get(url + "?longer=1").content.decode()
+
+    assert "proved" in html
+    assert "Look longer" not in html
+    (kept,) = PeopleCount.objects.all()
+    assert (kept.proved, kept.found["work"]) == (True, LONGER_WORK)
+    assert count_people(show).joint.proved
 
 
 def test_another_crew_or_plot_is_another_question(show):
@@ -272,7 +288,7 @@ def test_the_plot_offers_it_by_a_plain_link_and_loads_it(show, client):
     assert "proved" in part
     whole = client.get(url).content.decode()
     assert "The plot as they play it" in whole
-    assert "change 4 min, performer" in whole
+    assert re.search("change 4 min, performer( \\d)?, begun in the gap after scene 3", whole)
     assert not re.search(r'\sstyle="|<style|\son\w+="|<script>|data:', whole)
 
 

@@ -11,7 +11,7 @@ from scenes.management.commands.import_plot import make_tables
 from scenes.queries.counts import count_show
 from scenes.queries.written_count import as_json, as_lines
 from scenes.services.lookup import ShowUnclear, find_show
-from scenes.services.people_counts import count_people
+from scenes.services.people_counts import LONGER_WORK, count_people
 
 
 class Command(BaseCommand):
@@ -31,7 +31,7 @@ class Command(BaseCommand):
         except (ShowUnclear, CompanyUnclear) as error:
             raise CommandError(str(error)) from error
         counted = count_show(found)
-        people = count_people(found)
+        people = count_people(found, work=LONGER_WORK)
         joint = people.joint if people else None
         for sentence in counted.misfit_sentences:
             self.stderr.write(f"To look at: {sentence}")
