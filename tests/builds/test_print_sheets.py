@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,12 @@ from pypdf import PdfReader
 
 from builds.benchmarks.sheets import measure_sheets
 from builds.models import Step
+from builds.services.drawings import start_drawing
 from builds.services.plans import make_plan, pin_up
 from company import clock
 from company.models import Company
 from scenes.models import Show
+from tests.builds.drawings import lay_whole
 from tests.builds.workshop import MORNING, Workshop
 from tests.factories import CompanyFactory, ShowFactory
 from tests.papers import read_words
@@ -57,6 +60,18 @@ def test_every_paper_is_a_file_and_its_path_is_printed(shop: Workshop, tmp_path:
     assert sorted(path.name for path in out.iterdir()) == sorted(names)
     assert "J2 for Tomas" in read_words((out / "figure-J2.pdf").read_bytes())
     assert width_mm(out / "pack.pdf") == pytest.approx(210, abs=0.2)
+
+
+def test_full_size_drawings_are_among_them(shop: Workshop, tmp_path: Path) -> None:
+    lay_whole(shop.guise, shop.lead)
+    giant = shop.role("Captain Pell", "", "uniform")
+    start_drawing(guise=giant, user=shop.lead, height_mm=Decimal(4900))
+    wrong = io.StringIO()
+    call_command("print_sheets", "The Salt Almanac", "--out", str(tmp_path), stderr=wrong)
+    (name,) = [path.name for path in tmp_path.iterdir() if path.name.startswith("drawing-")]
+    assert name == f"drawing-jory-tarrow-at-nine-{shop.guise.pk}.pdf"
+    assert "600 mm tall, floor to crown, at 1:1" in read_words((tmp_path / name).read_bytes())
+    assert "Captain Pell: The drawing would take" in wrong.getvalue()
 
 
 def test_the_paper_asked_for_else_the_companys(shop: Workshop, tmp_path: Path) -> None:

@@ -40,8 +40,13 @@ class Command(BaseCommand):
             paper = options["paper"] or show.company.paper
             files = list(print_all(desk, paper))
             for drawing in drawings_of_show(show):
-                full_size = drawing_paper(drawing, paper)
-                files.append((full_size.name, full_size.pdf()))
+                # One drawing that goes on no paper is said, and keeps back no other sheet.
+                try:
+                    full_size = drawing_paper(drawing, paper)
+                except NothingToPrint as trouble:
+                    self.stderr.write(f"{drawing.guise}: {trouble}")
+                else:
+                    files.append((full_size.name, full_size.pdf()))
             with suppress(NothingToPrint):
                 chart = strings_paper(show, paper)
                 files.append((chart.name, chart.pdf()))
