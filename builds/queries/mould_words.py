@@ -30,11 +30,12 @@ def lede_of(
     said = [f"{_count(len(cards), 'mould')}, {_made(cards)}."]
     due = [one for one in filled if one.is_due]
     if due:
-        names = and_list(_whose(one.castings) for one in due[:MOST_NAMED])
+        like = [one for one in due if one.moment is due[0].moment]
+        names = and_list(_whose(one.castings) for one in like[:MOST_NAMED])
         said.append(f"Due now: {due[0].moment.value}, {names}.")
     elif filled:
         said.append(f"{_count(len(filled), 'casting')} in the mould.".capitalize())
-    free = [one for one in to_pour if not one.ready.forbidden and not one.ready.warnings]
+    free = [one for one in to_pour if one.is_free_by_then]
     if free:
         said.append(_next_words(free[0], now, zone))
     elif to_pour:
@@ -119,7 +120,7 @@ def _drawn_words(card: MouldCard) -> str:
     for result, word in words.items():
         found = [c for c in card.castings if c.result == result]
         if found:
-            parts.append(f"{count_word(len(found))} {word}{_where(found, result)}")
+            parts.append(f"{count_word(len(found))} {word}{_where(found)}")
     inside = sum(c.result is None for c in card.castings)
     if inside:
         parts.append(f"{count_word(inside)} not judged yet")
@@ -127,9 +128,9 @@ def _drawn_words(card: MouldCard) -> str:
     return f"{number} drawn of about {card.mould.life}: {and_list(parts)}."
 
 
-def _where(found: Sequence[Casting], result: str) -> str:
+def _where(found: Sequence[Casting]) -> str:
     figures = [c.figure.tag for c in found if c.figure is not None]
-    if not figures or len(figures) > MOST_NAMED or result == Casting.Result.THROWN:
+    if not figures or len(figures) > MOST_NAMED or len(figures) < len(found):
         return ""
     return f" (in {and_list(figures)})"
 

@@ -44,6 +44,15 @@ class ToPour:
     ready: Ready
 
     @property
+    def is_free_by_then(self) -> bool:
+        """Whether the mould is free now, or dry and rested by the time the plan pours it."""
+        if self.ready.is_free:
+            return True
+        at = self.ready.ready_at
+        is_planned_later = self.slip is not None and at is not None and self.slip.start >= at
+        return not self.ready.forbidden and is_planned_later
+
+    @property
     def figures(self) -> tuple[Figure, ...]:
         """The figures that wait for it; none: it is poured in case another fails."""
         return tuple(c.figure for c in self.castings if c.figure is not None)
