@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 from builds.drawings.fullness import draw_fullness
 from builds.drawings.spans import draw_spans
 from builds.drawings.wall import hang_plan
-from builds.models import Plan, PlanRun
+from builds.models import Plan, PlannedStep, PlanRun
 from builds.queries.boards import read_board
 from builds.queries.drying import read_drying
 from builds.queries.fullness import read_fullness
@@ -147,7 +147,16 @@ def _picture(show: Show, plan: Plan, wall: Wall, asked: Asked, zone: ZoneInfo) -
             opening=show.opening,
         )
         return {"fullness": fullness, "drawing": drawing}
+    if asked.by == "list":
+        return {"listed": [row for row in wall.rows if _is_shown(row, wall, zone)]}
     return {"hung": hang_plan(wall.plan)} if asked.by == "day" else {}
+
+
+def _is_shown(row: PlannedStep, wall: Wall, zone: ZoneInfo) -> bool:
+    """Whether any of it lies in the weeks shown; what is left over stands in the first ones."""
+    first, last = row.start.astimezone(zone).date(), row.finish.astimezone(zone).date()
+    is_first = wall.earlier is None
+    return first <= wall.last and (last >= wall.first or is_first)
 
 
 def run_context(show: Show, is_lead: bool) -> dict[str, Any]:
