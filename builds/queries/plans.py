@@ -25,6 +25,9 @@ OF_NO_MATTER = (
     "pin",
     "way",
     "trick build",
+    "lot",
+    "own pair",
+    "mould amounts",
 )
 
 

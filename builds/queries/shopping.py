@@ -14,7 +14,7 @@ from builds.core.casting.values import Kind
 from builds.models import Mould, Plan, PlannedStep, Step
 from builds.queries.casting_advice import fill_of, is_metric, say_amount, setting_of, typed_of
 from builds.queries.materials import Materials
-from builds.queries.sheets.desk import plan_for_sheets
+from builds.queries.plans import latest_plan, pinned_up_plan
 from builds.queries.sheets.planned_cards import moulding_stages
 from builds.queries.stock import LotLine, in_stock, shelf
 from company import clock
@@ -129,14 +129,16 @@ class _Taken:
 def read_shopping(
     show: Show, weeks: int = USUAL_WEEKS, *, only_pinned_up: bool = False
 ) -> Shopping:
-    """What the plan's next weeks take. A flat number of queries, whatever the plan holds."""
+    """What the plan's next weeks take. A flat number of queries, whatever the plan holds.
+
+    The newest plan, or the pinned-up one alone: what was poured and failed since it was pinned up
+    is in the newest only.
+    """
     company = show.company
     today = clock.today(company)
     until = today + timedelta(days=7 * weeks - 1)
-    plan = plan_for_sheets(show)
-    if plan is not None and only_pinned_up and not plan.is_pinned_up:
-        plan = None
-    if plan is None:
+    plan = pinned_up_plan(show) if only_pinned_up else latest_plan(show)
+    if plan is None or plan.status == "none":
         return Shopping(show, weeks, until, False, False, (), (), ())
     known = Materials(company)
     rows = _coming(plan, today, until, company)
