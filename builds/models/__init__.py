@@ -1,12 +1,11 @@
 """What the workshop makes: routes, figures, moulds and castings, steps, plans and photos."""
 
 from builds.models.controls import BridgeCheck, Control, ControlString, Reach, Venue
+from builds.models.drawing_parts import Ballast, DrawingPart
 from builds.models.drawings import (
-    Ballast,
     Drawing,
     DrawingHole,
     DrawingJoint,
-    DrawingPart,
     DrawingPicture,
     JointKind,
     PartKind,

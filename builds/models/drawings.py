@@ -1,4 +1,4 @@
-"""The full-size drawing of a guise: pictures, string holes, joints, parts and ballast.
+"""The full-size drawing of a guise: pictures, string holes and joints.
 
 Profile coordinates in millimetres: x forward of the line of balance, y up from the floor, z to one
 side from the middle. A row of a pair (arms, legs, their joints and holes) stands for both sides.
@@ -8,9 +8,8 @@ from __future__ import annotations
 
 from typing import ClassVar
 
-from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
-from django.db.models import F, Q
+from django.db.models import Q
 from django.urls import reverse
 
 from company.models import Company
@@ -48,7 +47,8 @@ class JointKind(models.TextChoices):
     ANKLE = "ankle", "ankle"
 
 
-def _mm(label: str = "", **more: object) -> models.DecimalField:  # type: ignore[type-arg]
+def mm_field(label: str = "", **more: object) -> models.DecimalField:  # type: ignore[type-arg]
+    """Millimetres, or points of a picture, to a tenth."""
     return models.DecimalField(label or None, max_digits=6, decimal_places=1, **more)  # type: ignore[arg-type]
 
 
@@ -63,7 +63,7 @@ class Drawing(models.Model):
     guise = models.ForeignKey(Guise, on_delete=models.PROTECT, related_name="drawings")
     number = models.PositiveIntegerField()
     is_current = models.BooleanField(default=True)
-    height_mm = _mm("floor to crown")
+    height_mm = mm_field("floor to crown")
     head_shrinkage_pct = models.DecimalField(
         "shrinkage of the head's casting, blank goes by its mould",
         max_digits=4,
@@ -74,7 +74,7 @@ class Drawing(models.Model):
     head_share_pct = models.PositiveSmallIntegerField(
         "how much of the head its strings carry at rest, per cent", default=50
     )
-    lift_mm = _mm("hung higher than drawn by", default=0)
+    lift_mm = mm_field("hung higher than drawn by", default=0)
     words = models.CharField(max_length=200, blank=True)
     made_at = models.DateTimeField()
     version = models.PositiveIntegerField(default=1)
@@ -135,15 +135,15 @@ class DrawingPicture(models.Model):
     width_px = models.PositiveIntegerField(editable=False)
     height_px = models.PositiveIntegerField(editable=False)
     faces_left = models.BooleanField("in profile it faces left", default=True)
-    mark_a_x_px = _mm(null=True, blank=True)
-    mark_a_y_px = _mm(null=True, blank=True)
-    mark_b_x_px = _mm(null=True, blank=True)
-    mark_b_y_px = _mm(null=True, blank=True)
-    marks_mm = _mm("how far apart the marks are", null=True, blank=True)
-    floor_y_px = _mm(null=True, blank=True)
-    axis_x_px = _mm(null=True, blank=True)
-    axis_top_x_px = _mm(null=True, blank=True)
-    axis_top_y_px = _mm(null=True, blank=True)
+    mark_a_x_px = mm_field(null=True, blank=True)
+    mark_a_y_px = mm_field(null=True, blank=True)
+    mark_b_x_px = mm_field(null=True, blank=True)
+    mark_b_y_px = mm_field(null=True, blank=True)
+    marks_mm = mm_field("how far apart the marks are", null=True, blank=True)
+    floor_y_px = mm_field(null=True, blank=True)
+    axis_x_px = mm_field(null=True, blank=True)
+    axis_top_x_px = mm_field(null=True, blank=True)
+    axis_top_y_px = mm_field(null=True, blank=True)
     version = models.PositiveIntegerField(default=1)
 
     objects = CompanyRows.as_manager()
@@ -182,9 +182,9 @@ class DrawingHole(models.Model):
     part = models.CharField("in which part", max_length=10, choices=PartKind)
     side = models.CharField(max_length=6, choices=Side, default=Side.PAIR)
     hangs = models.BooleanField("the figure hangs from it", default=False)
-    x_mm = _mm("forward of the line of balance")
-    y_mm = _mm("above the floor")
-    z_mm = _mm("from the middle", default=0)
+    x_mm = mm_field("forward of the line of balance")
+    y_mm = mm_field("above the floor")
+    z_mm = mm_field("from the middle", default=0)
 
     objects = CompanyRows.as_manager()
 
@@ -217,9 +217,9 @@ class DrawingJoint(models.Model):
 
     drawing = models.ForeignKey(Drawing, on_delete=models.CASCADE, related_name="joints")
     kind = models.CharField(max_length=8, choices=JointKind)
-    x_mm = _mm("forward of the line of balance")
-    y_mm = _mm("above the floor")
-    z_mm = _mm("from the middle", default=0)
+    x_mm = mm_field("forward of the line of balance")
+    y_mm = mm_field("above the floor")
+    z_mm = mm_field("from the middle", default=0)
     is_held = models.BooleanField("held at the drawn bend", default=False)
     stop_back_deg = models.SmallIntegerField(
         "stops at, back", null=True, blank=True, help_text="Nought or less."
@@ -249,119 +249,6 @@ class DrawingJoint(models.Model):
 
     def __str__(self) -> str:
         return str(self.get_kind_display())
-
-
-class DrawingPart(models.Model):
-    """What lies between joints: its shape, what it is made of, and what is fixed in it.
-
-    The axis runs from its upper end to its lower one in profile (a foot's from heel to toe).
-    Widths are across the figure, depths across the axis in profile. `outline` and
-    `front_outline` are lists of [x, y] and [z, y] in drawing millimetres, where the shape is the
-    outline; the outline is then `width_mm` thick and `fullness_pct` of that block is left.
-    """
-
-    company_path: ClassVar[str] = "drawing__guise__character__show__company"
-
-    class Shape(models.TextChoices):
-        ELLIPSOID = "ellipsoid", "ellipsoid (egg)"
-        TAPER = "taper", "tapered cylinder"
-        OUTLINE = "outline", "outline from the drawing"
-
-    class MadeOf(models.TextChoices):
-        WOOD = "wood", "wood"
-        CASTING = "casting", "casting with a wall"
-
-    class Grain(models.TextChoices):
-        ALONG = "along", "along the part"
-        ACROSS = "across", "across the part"
-
-    drawing = models.ForeignKey(Drawing, on_delete=models.CASCADE, related_name="parts")
-    kind = models.CharField(max_length=10, choices=PartKind)
-    shape = models.CharField(max_length=9, choices=Shape, default=Shape.TAPER)
-    top_x_mm = _mm("upper end, forward")
-    top_y_mm = _mm("upper end, above the floor")
-    bottom_x_mm = _mm("lower end, forward")
-    bottom_y_mm = _mm("lower end, above the floor")
-    width_mm = _mm("width, upper end or widest")
-    depth_mm = _mm("depth, upper end or deepest")
-    width_low_mm = _mm("width, lower end", null=True, blank=True)
-    depth_low_mm = _mm("depth, lower end", null=True, blank=True)
-    outline = models.JSONField(null=True, blank=True)
-    front_outline = models.JSONField(null=True, blank=True)
-    fullness_pct = models.PositiveSmallIntegerField(default=80)
-    made_of = models.CharField(max_length=8, choices=MadeOf, default=MadeOf.WOOD)
-    material = models.CharField(max_length=30, default="lime")
-    density_kg_m3 = models.PositiveIntegerField("own density", null=True, blank=True)
-    wall_mm = _mm("wall, blank for solid", null=True, blank=True)
-    hardware_g = models.DecimalField(
-        "hooks, pins, eyes in it", max_digits=7, decimal_places=1, default=0
-    )
-    grain = models.CharField(max_length=6, choices=Grain, default=Grain.ALONG)
-
-    objects = CompanyRows.as_manager()
-
-    class Meta:
-        ordering = ["pk"]
-        constraints = [
-            models.UniqueConstraint(fields=["drawing", "kind"], name="part_kind_once"),
-            models.CheckConstraint(
-                condition=Q(width_mm__gt=0, depth_mm__gt=0),
-                name="part_sizes_above_nought",
-                violation_error_message="Widths and depths are more than nought.",
-            ),
-            models.CheckConstraint(
-                condition=Q(hardware_g__gte=0),
-                name="part_hardware_not_negative",
-                violation_error_message="What is fixed in it weighs nought or more.",
-            ),
-            models.CheckConstraint(
-                condition=~Q(top_x_mm=F("bottom_x_mm"), top_y_mm=F("bottom_y_mm")),
-                name="part_has_length",
-                violation_error_message="The two ends of the part lie on one point.",
-            ),
-        ]
-
-    def __str__(self) -> str:
-        return str(self.get_kind_display())
-
-
-class Ballast(models.Model):
-    """Metal let into a part to true it, in one piece at one point."""
-
-    company_path: ClassVar[str] = "drawing__guise__character__show__company"
-
-    class Metal(models.TextChoices):
-        BRASS = "brass", "brass"
-        STEEL = "steel", "steel"
-        BISMUTH = "bismuth", "bismuth"
-        TUNGSTEN = "tungsten", "tungsten"
-        LEAD = "lead", "lead"
-
-    drawing = models.ForeignKey(Drawing, on_delete=models.CASCADE, related_name="ballast")
-    part = models.CharField(max_length=10, choices=PartKind, default=PartKind.TORSO)
-    words = models.CharField("where", max_length=80, blank=True)
-    x_mm = _mm("forward of the line of balance")
-    y_mm = _mm("above the floor")
-    mass_g = models.DecimalField(
-        max_digits=7, decimal_places=1, validators=[MinValueValidator(0), MaxValueValidator(5000)]
-    )
-    metal = models.CharField(max_length=8, choices=Metal, default=Metal.BRASS)
-
-    objects = CompanyRows.as_manager()
-
-    class Meta:
-        ordering = ["pk"]
-        verbose_name_plural = "ballast"
-        constraints = [
-            models.CheckConstraint(
-                condition=Q(mass_g__gt=0),
-                name="ballast_above_nought",
-                violation_error_message="Ballast weighs more than nought.",
-            )
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.mass_g} g of {self.metal}, {self.words or self.part}"
 
 
 class ProportionSheet(models.Model):
