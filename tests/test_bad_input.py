@@ -194,3 +194,25 @@ def test_no_figures_yet_says_what_comes_first(laid, lead):
     page = lead.get(reverse("builds:wall_plan", args=[show.pk])).content.decode()
     assert "take the count to the bench first" in page
     assert reverse("builds:bench", args=[show.pk]) in page
+
+
+def test_body_that_cannot_be_says_all_of_it_and_keeps_what_was_typed(at, lead):
+    part = {
+        "shape": "ellipsoid", "top_x_mm": "0", "top_y_mm": "500", "bottom_x_mm": "0",
+        "bottom_y_mm": "500", "width_mm": "0", "depth_mm": "-4", "fullness_pct": "80",
+        "made_of": "wood", "material": "lime", "grain": "along", "hardware_g": "-2",
+    }  # fmt: skip
+    words = ("lie on one point", "More than nought", "weighs nought or more")
+    page = refused(lead, address_of("builds:part_edit", at), part, *words)
+    assert 'value="-4"' in page
+    stops = {"head_share_pct": "50", "knee-back": "12", "elbow-forward": "-3"}
+    words = ("The knee would be stopped 12° forward of the drawn pose", "The elbow would be")
+    page = refused(lead, address_of("builds:hanging_set", at), stops, *words)
+    assert 'value="12"' in page
+
+
+def test_bridge_is_not_raised_before_rail_and_edge_are_seen_to(at, lead):
+    values = {"bridge_mm": "1800", "rail_mm": "0"}
+    words = ("Say how high the guard rail is", "Name who is competent")
+    page = refused(lead, address_of("builds:bridge_change", at), values, *words)
+    assert 'value="1800"' in page
