@@ -13,6 +13,7 @@ from builds.core.casting.values import Kind
 from builds.models import Mould, MouldAmounts
 from builds.queries.casting_advice import rounded_ml, setting_of, typed_of
 from builds.queries.materials import Materials
+from builds.services.plans import steps_changed
 from company import clock
 from company.models import User
 from company.services.changes import StaleEdit, claim_version, record_change, snapshot
@@ -58,6 +59,8 @@ def choose_materials(
     known = Materials(company)
     _refuse_unknown(known, mould, sculpt, moulded, cast, shrinkage_permille)
     claim_version(mould, version)
+    if (moulded, cast) != (mould.material, mould.casting_material):
+        steps_changed(mould.pattern.show)  # another material dries, opens and cures otherwise
     mould.sculpt_material, mould.material, mould.casting_material = sculpt, moulded, cast
     mould.shrinkage_permille = shrinkage_permille
     row = MouldAmounts.objects.filter(mould=mould).first()

@@ -394,6 +394,17 @@ class TestChoosing:
             "urethane resin",
         )
 
+    def test_the_plan_moves_with_another_material(
+        self, desk: Desk, django_capture_on_commit_callbacks: Any
+    ) -> None:
+        with django_capture_on_commit_callbacks() as moved:
+            self.choose(desk)
+        with django_capture_on_commit_callbacks() as same:
+            self.choose(desk, sculpt="wax")
+
+        assert len(moved) == 1
+        assert same == []
+
     def test_the_sculpt_is_made_larger_by_the_casting_material(self, desk: Desk) -> None:
         mould = self.choose(desk)
 
