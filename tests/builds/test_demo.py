@@ -95,6 +95,20 @@ def hung_states(show: Show) -> dict[str, bool]:
     }
 
 
+def shelf_states(pages: Pages) -> dict[str, bool]:
+    """What there is to look at of moulds and castings."""
+    shelf = pages.given("builds:mould_list", "shelf")
+    cards = (*shelf.cards, *shelf.resting)
+    results = {casting.result for card in cards for casting in card.castings}
+    return {
+        "a casting in its mould": bool(shelf.filled),
+        "a worn mould": any(card.wear.value == "worn" for card in cards),
+        "castings good, flawed and thrown out": {"good", "flawed", "thrown out"} <= results,
+        "a spare on the shelf": any(casting.result == "good" for casting in shelf.lying),
+        "what a failure cost": bool(shelf.costs),
+    }
+
+
 def states(pages: Pages) -> dict[str, bool]:
     """What there is to look at on the pages."""
     register = pages.given("builds:figure_list", "register")
@@ -106,6 +120,7 @@ def states(pages: Pages) -> dict[str, bool]:
         "one late for its date": any(row.is_late for row in register.rows) and bool(today.late),
         "a mould drying": any("mould" in dry.step.stage.key for dry in today.drying),
         "a pour due": pour_due(pages),
+        **shelf_states(pages),
         "a step that waits for the pass": bool(today.for_the_pass),
         "one that asks for the lead": any(step.needs_lead_words for step in today.asking),
         "something left over": bool(today.overdue),
@@ -122,7 +137,7 @@ def states(pages: Pages) -> dict[str, bool]:
         ),
         "a spare head asked for": any(f.extent == "head" for f in bench.asked),
         "an edit that saves a figure": bool(pages.given("builds:saving_list", "savings").lines),
-        "parts that break at each performance": "for 24 performances" in pages.text("scenes:plot"),
+        "parts that break at each performance": "Break-away parts" in pages.text("scenes:plot"),
         "a new one wanted": bool(bench.of_kind("new")),
         "a plan that stands": pages.given("builds:wall_plan", "plan").status != "none",
         **hung_states(pages.show),
