@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from django.http import HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from builds.models import Figure
+from builds.models import Figure, Plan
 from builds.queries.plans import pinned_up_plan, plan_seen_by
 from builds.queries.today import read_today
 from company import clock
@@ -15,6 +15,8 @@ from company.access import membership_of
 from company.htmx import render
 from company.models import Maker, Role, User
 from scenes.access import show_for
+
+NEW_DAYS = 4
 
 
 @require_safe
@@ -39,11 +41,18 @@ def today(request: HttpRequest, pk: int) -> HttpResponse:
         "may_record": place.allows(Role.MAKER),
         "zone": show.company.time_zone,
         "now": clock.now(),
+        "is_new_plan": _is_new(plan),
         "before": day - timedelta(days=1),
         "after": day + timedelta(days=1),
         "has_figures": Figure.objects.filter(show=show).exists(),
     }
     return render(request, "builds/today.html", None, context)
+
+
+def _is_new(plan: Plan | None) -> bool:
+    """Whether the plan was pinned up so lately that what moved is still worth a look."""
+    at = plan.pinned_up_at if plan is not None and plan.is_pinned_up else None
+    return at is not None and clock.now() - at < timedelta(days=NEW_DAYS)
 
 
 def _day(text: str) -> date | None:
