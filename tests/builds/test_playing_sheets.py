@@ -13,7 +13,7 @@ from company.models import Role
 from scenes.models import Appearance, Guise, Show
 from tests.factories import CompanyFactory, ShowFactory, person
 from tests.papers import read_words, unembedded_fonts
-from tests.scenes.plots import lay_salt_almanac
+from tests.scenes.plots import lay_large_plot, lay_salt_almanac
 
 pytestmark = pytest.mark.django_db
 
@@ -126,3 +126,18 @@ def test_who_may_print(show, client, name):
     assert (answer.status_code, answer["Content-Type"]) == (200, "application/pdf")
     client.force_login(person(CompanyFactory(), Role.LEAD))
     assert client.get(url).status_code == 404
+
+
+@pytest.mark.parametrize("name", ["sheet_running", "sheet_turn_round"])
+@pytest.mark.parametrize(("roles", "scenes", "appearances"), [(1, 3, 3), (8, 10, 40)])
+def test_reads_are_flat(name, roles, scenes, appearances, client, django_assert_num_queries):
+    show = staffed(lay_large_plot(roles, scenes, appearances), performers=4)
+    client.force_login(person(show.company, Role.READER))
+    url = reverse(f"builds:{name}", args=[show.pk])
+    assert client.get(url).status_code == 200
+
+    with django_assert_num_queries(PLAYING_QUERIES):
+        client.get(url)
+
+
+PLAYING_QUERIES = 30

@@ -53,6 +53,13 @@ def test_function_that_is_not_there_is_an_error(settings, name):
     assert name in found.msg
 
 
+def test_what_the_plot_asks_of_the_workshop_must_be_there(settings):
+    assert checks.check_named_functions(None) == []
+    settings.ASKED_OF_WORKSHOP = {"last_days": "builds.queries.last_days.read_no_days"}
+    (found,) = checks.check_named_functions(None)
+    assert (found.id, "ASKED_OF_WORKSHOP" in found.msg) == ("company.E002", True)
+
+
 @pytest.mark.parametrize(
     ("address", "today", "expected"),
     [
