@@ -114,12 +114,12 @@ def _say_guises(found: Comparison, names: Names) -> Iterable[Said]:
     for change in found.guises:
         said = []
         for what, (before, after) in (
-            ("figures", change.figures),
-            ("changes", change.changes),
-            ("crossings", change.crossings),
+            ("figure", change.figures),
+            ("change", change.changes),
+            ("crossing", change.crossings),
         ):
             if before != after:
-                said.append(f"{after} {what}, {before} before")
+                said.append(f"{after} {what}{'' if after == 1 else 's'}, {before} before")
         yield Said("changed", names.guise(change.guise), "; ".join(said))
 
 
