@@ -368,6 +368,10 @@ def test_a_later_show_takes_up_a_spare_of_the_same_role(desk: Desk, later: Desk)
     # Nothing is sculpted, drawn, moulded or poured for it: it brought head and body along.
     assert {step.stage.key for step in left} == {"pattern", "sew", "unstring", "string", "true"}
     assert later.bench().is_settled
+    over = MakeOver.objects.get()
+    ends = (over.figure.show, over.from_show, spare.home, over.from_guise.character.show)
+    assert {show.company_id for show in ends} == {desk.company.pk}
+    assert over.from_costume.guise == over.from_guise
     # Its castings and what was done stay with it, and the first show still opens.
     assert Casting.objects.filter(figure=spare).count() == len(before["castings"])
     assert desk.bench().lines
