@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import ValidationError
+from django.db import connection
 
 from builds.core.casting.pairs import Verdict
 from builds.core.casting.values import Kind, Mark
@@ -397,6 +398,7 @@ class TestChoosing:
     def test_the_plan_moves_with_another_material(
         self, desk: Desk, django_capture_on_commit_callbacks: Any
     ) -> None:
+        connection.run_on_commit.clear()  # what the figures asked for when they came
         with django_capture_on_commit_callbacks() as moved:
             self.choose(desk)
         with django_capture_on_commit_callbacks() as same:
