@@ -33,7 +33,7 @@ MEASURED = {
 
 # What for, material, lot, how much (g or ml), opened and best before in days from this Monday.
 LOTS = (
-    ("cast", "neoprene slip", "N-114", "ml", 640, -125, 17, "cold shelf, must not freeze"),
+    ("cast", "neoprene slip", "N-114", "ml", 380, -125, 17, "cold shelf, must not freeze"),
     ("cast", "latex slip", "L-22", "ml", 750, -25, 210, "cold shelf"),
     ("mould", "plaster", "P-7", "g", 11_500, -30, 160, "dry bin under the bench"),
     ("cast", "urethane resin", "U-3", "g", 900, None, 120, "metal cupboard"),

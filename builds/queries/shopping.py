@@ -43,6 +43,14 @@ class ShoppingLine:
 
 
 @dataclass(frozen=True)
+class Unknown:
+    """A pour, mould or sculpt that nobody has measured, or whose material is not chosen."""
+
+    words: str
+    mould_pk: int
+
+
+@dataclass(frozen=True)
 class HandLine:
     """Tools and material that a stage asks for, as its route says."""
 
@@ -61,7 +69,7 @@ class Shopping:
     has_plan: bool
     is_pinned_up: bool
     lines: tuple[ShoppingLine, ...]
-    unknown: tuple[str, ...]
+    unknown: tuple[Unknown, ...]
     hand: tuple[HandLine, ...]
 
     @property
@@ -144,7 +152,7 @@ def read_shopping(
     rows = _coming(plan, today, until, company)
     moulds = _moulds_of(rows, show)
     taken: list[_Taken] = []
-    unknown: list[str] = []
+    unknown: list[Unknown] = []
     for step, first in rows:
         mould, part = moulds.get(step.pk, (None, ""))
         if mould is not None:
@@ -207,7 +215,7 @@ def _take(
     first: date,
     known: Materials,
     taken: list[_Taken],
-    unknown: list[str],
+    unknown: list[Unknown],
 ) -> None:
     """What one step takes, or why that is not known."""
     amounts = work_out(typed_of(getattr(mould, "amounts", None), mould), setting_of(mould, known))
@@ -216,7 +224,8 @@ def _take(
     words = {"pour": "a pour of", "mould": "the mould of", "sculpt": "the sculpt of"}[part]
     what = f"{words} {mould.pattern.name}"
     if not found:
-        unknown.append(f"{what[:1].upper()}{what[1:]}: what it takes is not known yet.")
+        words = f"{what[:1].upper()}{what[1:]}: what it takes is not known yet."
+        unknown.append(Unknown(words, mould.pk))
     for stock, use in found:
         taken.append(_Taken(stock, use, what, first, amounts.is_guess))
 

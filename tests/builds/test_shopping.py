@@ -146,17 +146,14 @@ def test_guesses_are_called_so_and_what_nobody_knows_is_said(shop: Shop) -> None
     shop.plan()
 
     shopping = shop.shopping(8)
+    said = [gap.words for gap in shopping.unknown]
 
     assert {line.name: line.is_guess for line in shopping.lines} == {
         "neoprene slip": True,
         "water clay, wet": True,
     }
-    assert "The mould of Jory Tarrow at nine, head: what it takes is not known yet." in (
-        shopping.unknown
-    )
-    assert "A pour of Jory Tarrow at nine, hands: what it takes is not known yet." in (
-        shopping.unknown
-    )
+    assert "The mould of Jory Tarrow at nine, head: what it takes is not known yet." in said
+    assert "A pour of Jory Tarrow at nine, hands: what it takes is not known yet." in said
 
 
 def test_fewer_weeks_take_less(shop: Shop) -> None:
