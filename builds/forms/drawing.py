@@ -1,13 +1,13 @@
-"""The forms of a guise's drawing: what is placed on it, and the picture under it."""
+"""The form of all that is placed on a guise's drawing: joints, string holes, marks, height."""
 
 from __future__ import annotations
 
-import re
 from decimal import Decimal
 from typing import Any
 
 from django import forms
 
+from builds.forms.tenths import TenthsField
 from builds.loading.outlines import scale_of
 from builds.models import Drawing, DrawingHole, DrawingPicture
 from builds.models.drawings import JointKind, PartKind, Side
@@ -21,8 +21,6 @@ from builds.services.placed import (
     Placing,
 )
 from builds.services.placing_checks import placing_problems
-from company.forms.fields import ReadField
-from company.pictures import ACCEPT, LARGEST_MB
 from scenes.forms.fields import add_problems, blank_words
 
 BLANK_HOLES = 2
@@ -34,40 +32,15 @@ USUAL_HOLES = (
     ("hand", PartKind.HAND, Side.PAIR),
     ("knee", PartKind.THIGH, Side.PAIR),
 )
-_NUMBER = re.compile(r"([+-]?)(?:([0-9]{0,7})(?:[.,]([0-9]{0,9}))?)\s*(mm|cm|m|%)?")
-_PER_UNIT = {"": 1, "mm": 1, "cm": 10, "m": 1000, "%": 1}
-_MINUS = dict.fromkeys(map(ord, "\u2212\u2012\u2013"), "-")
-
-
-def read_tenths(text: str) -> Decimal:
-    """A number to a tenth, comma or point: '42', '-3,5', '12 cm'.
-
-    >>> read_tenths("42"), read_tenths("-3,55"), read_tenths("12 cm")
-    (Decimal('42.0'), Decimal('-3.6'), Decimal('120.0'))
-    """
-    match = _NUMBER.fullmatch(text.strip().translate(_MINUS))
-    if match is None or not (match[2] or match[3]):
-        raise ValueError(f"'{text.strip()[:20]}' is not a number: write 42 or 42.5")
-    value = Decimal(f"{match[1]}{match[2] or 0}.{match[3] or 0}") * _PER_UNIT[match[4] or ""]
-    value = value.quantize(Decimal("0.1"), "ROUND_HALF_UP")
-    if abs(value) >= 100_000:
-        raise ValueError(f"'{text.strip()[:20]}' is out of reach: at most 99 999")
-    return value
-
-
-class TenthsField(ReadField):
-    """Millimetres, or points of a picture, to a tenth."""
-
-    def __init__(self, **more: Any) -> None:
-        more.setdefault("required", False)
-        super().__init__(length=20, **more)
-        self.widget.attrs.update({"inputmode": "decimal", "class": "tenths"})
-
-    def read(self, text: str) -> Decimal:
-        return read_tenths(text)
-
-    def write(self, value: Decimal | int | float) -> str:
-        return f"{float(value):.1f}".removesuffix(".0")
+_MARK_WORDS = {
+    "mark_a_x_px": "first mark",
+    "mark_a_y_px": "first mark",
+    "marks_mm": "how far the marks are apart",
+    "axis_x_px": "line on the floor",
+    "floor_y_px": "line on the floor",
+    "axis_top_x_px": "line higher up",
+    "axis_top_y_px": "line higher up",
+}
 
 
 class PlacingForm(forms.Form):
@@ -104,7 +77,7 @@ class PlacingForm(forms.Form):
         more["initial"] = {**self._initial(), **more.get("initial", {})}
         super().__init__(*args, **more)
         for kind in JointKind:
-            self._add_place(f"joint-{kind}")
+            self._add_place(f"joint-{kind}", str(kind.label))
         for key in self.hole_rows:
             self._add_hole(f"hole-{key}")
         for picture in self.pictures:
@@ -129,7 +102,8 @@ class PlacingForm(forms.Form):
         """What is asked for, from a form that is good."""
         said = self.cleaned_data
         return Placing(
-            height_mm=said["height_mm"],
+            # A height left blank is said at its field; the rest is judged by the one that stands.
+            height_mm=said.get("height_mm") or self.drawing.height_mm,
             head_shrinkage_pct=said.get("head_shrinkage_pct"),
             words=said.get("words", ""),
             joints=tuple(
@@ -149,12 +123,11 @@ class PlacingForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         said: dict[str, Any] = super().clean() or {}
-        if said.get("height_mm") is not None:
-            found = placing_problems(drawing=self.drawing, placing=self.placing())
-            # 'Do you mean to set the scale anew' is asked only when all else is right.
-            if self.errors:
-                found.pop("rescaled", None)
-            add_problems(self, found)
+        found = placing_problems(drawing=self.drawing, placing=self.placing())
+        # 'Do you mean to set the scale anew' is asked only when all else is right.
+        if self.errors:
+            found.pop("rescaled", None)
+        add_problems(self, found)
         return said
 
     def rows_of_joints(self) -> list[dict[str, Any]]:
@@ -268,24 +241,27 @@ class PlacingForm(forms.Form):
             first[f"{picture.view}-faces"] = "left" if picture.faces_left else "right"
         return first
 
-    def _add_place(self, key: str) -> None:
-        for axis in "yxz":
-            self.fields[f"{key}-{axis}"] = TenthsField()
+    def _add_place(self, key: str, noun: str) -> None:
+        for axis, words in (("y", "height"), ("x", "forward"), ("z", "aside")):
+            self.fields[f"{key}-{axis}"] = TenthsField(label=f"{noun}, {words}")
 
     def _add_hole(self, key: str) -> None:
-        self.fields[f"{key}-name"] = forms.CharField(label="name", max_length=40, required=False)
+        noun = f"{self.initial.get(f'{key}-name') or 'new'} hole"
+        self.fields[f"{key}-name"] = forms.CharField(
+            label=f"{noun}, name", max_length=40, required=False
+        )
         self.fields[f"{key}-part"] = forms.ChoiceField(
-            label="in which part", choices=PartKind.choices, required=False
+            label=f"{noun}, in which part", choices=PartKind.choices, required=False
         )
         self.fields[f"{key}-side"] = forms.ChoiceField(
-            label="on which side", choices=Side.choices, required=False
+            label=f"{noun}, on which side", choices=Side.choices, required=False
         )
-        self._add_place(key)
+        self._add_place(key, noun)
 
     def _add_marks(self, picture: DrawingPicture) -> None:
         for name in MARKS:
-            self.fields[f"{picture.view}-{name}"] = TenthsField(label=name)
-        self.fields[f"{picture.view}-marks_mm"].label = "they are apart, mm"
+            words = _MARK_WORDS.get(name, "second mark")
+            self.fields[f"{picture.view}-{name}"] = TenthsField(label=f"{picture.view}, {words}")
         self.fields[f"{picture.view}-faces"] = forms.ChoiceField(
             label="it faces", choices=[("left", "left"), ("right", "right")], required=False
         )
@@ -293,30 +269,3 @@ class PlacingForm(forms.Form):
 
 def _places(key: str, row: Any) -> dict[str, Decimal]:
     return {f"{key}-x": row.x_mm, f"{key}-y": row.y_mm, f"{key}-z": row.z_mm}
-
-
-class PictureForm(forms.Form):
-    """A photo or scan of the paper drawing, and what it shows."""
-
-    file = forms.FileField(
-        label="Photo or scan of the drawing",
-        help_text=f"PNG, JPEG or WebP, up to {LARGEST_MB} MB. Square on, the whole figure.",
-        error_messages={
-            **blank_words("Choose a picture first"),
-            "empty": "The file is empty. Choose the picture again.",
-        },
-        widget=forms.FileInput(attrs={"accept": ACCEPT, "data-preview": "drawing-preview"}),
-    )
-    views = forms.ChoiceField(
-        label="It shows",
-        choices=[
-            ("front profile", "front and profile side by side"),
-            ("profile", "the profile"),
-            ("front", "the front"),
-        ],
-        error_messages=blank_words("Say whether it shows the front, the profile, or both"),
-    )
-
-    def __init__(self, *args: Any, **more: Any) -> None:
-        more.setdefault("auto_id", "picture-%s")
-        super().__init__(*args, **more)

@@ -17,7 +17,7 @@ from builds.core.full_size.proportions import (
     find_share_faults,
     heads_shares,
 )
-from builds.forms.drawing import TenthsField
+from builds.forms.tenths import TenthsField
 from builds.models import Drawing, ProportionSheet
 from company.core.names import name_key
 from company.forms.fields import as_sentence

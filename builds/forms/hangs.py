@@ -7,7 +7,7 @@ from typing import Any
 
 from django import forms
 
-from builds.forms.drawing import TenthsField
+from builds.forms.tenths import TenthsField
 from builds.models import CostumeFit, Figure
 from builds.models.drawings import PartKind
 from builds.services.hangs import fit_problems

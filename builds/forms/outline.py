@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 
+from builds.forms.tenths import read_tenths
 from builds.models import DrawingPart
 
 FEWEST_POINTS, MOST_POINTS = 3, 200
@@ -21,8 +22,6 @@ def read_points(text: str) -> list[list[float]]:
     >>> read_points("12,5 340\\n-3; 290")
     [[12.5, 340.0], [-3.0, 290.0]]
     """
-    from builds.forms.drawing import read_tenths
-
     points: list[list[float]] = []
     faults = []
     for number, line in enumerate(text.splitlines(), 1):

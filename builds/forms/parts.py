@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from builds.core.statics.woods import MATERIALS, WOOD
-from builds.forms.drawing import TenthsField
+from builds.forms.tenths import TenthsField
 from builds.models import Ballast, Drawing, DrawingPart
 from builds.models.drawings import PartKind
 from builds.services.parts import hanging_problems, part_problems

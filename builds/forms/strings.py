@@ -8,7 +8,7 @@ from typing import Any
 from django import forms
 
 from builds.core.statics.strings import SETS
-from builds.forms.drawing import TenthsField
+from builds.forms.tenths import TenthsField
 from builds.models import BridgeCheck, Control, Drawing, Venue
 from builds.services.bridges import bridge_problems
 from builds.services.controls import StringPlace, control_problems

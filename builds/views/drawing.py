@@ -15,7 +15,8 @@ from django.views.decorators.http import require_POST, require_safe
 from builds.access import guise_for
 from builds.drawing_sheets import PAPERS, drawing_paper
 from builds.drawings.placing import draw_placing
-from builds.forms.drawing import PictureForm, PlacingForm
+from builds.forms.drawing import PlacingForm
+from builds.forms.drawing_pictures import PictureForm
 from builds.forms.drawing_start import NONE, SheetForm
 from builds.forms.placing_view import placing_views
 from builds.forms.refusals import add_refusal

@@ -9,7 +9,7 @@ from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import guise_for
-from builds.forms.drawing import PictureForm
+from builds.forms.drawing_pictures import PictureForm
 from builds.forms.refusals import add_refusal
 from builds.models import DrawingPicture
 from builds.queries.drawings import drawing_of

@@ -213,6 +213,8 @@ class TestPlacing:
             "&#x27;9e9&#x27; is not a number: write 42 or 42.5.",
             "&#x27;999999999&#x27; is not a number",
             "Say how tall the figure is.",
+            "knee, forward",
+            "The elbow lies 1300 mm above the crown of a figure 600 mm tall.",
         ):
             assert sentence in text, sentence
         assert 'value="wide"' in answer.content.decode()
