@@ -25,7 +25,7 @@ def hang_data(drawing: Drawing, hang: Hang) -> HangData:
     side = "in front" if truing.forward_mm > 0 else "behind"
     words = f"weight, {off:.0f} mm {side}" if off >= 0.5 else "weight, under the holes"
     ballast = truing.ballast
-    proposed = ballast is not None and ballast.mass_g >= 0.5
+    proposed = ballast is not None and ballast.mass_g >= 0.5 and not hang.is_true
     return HangData(
         drawn=load_outline(drawing),
         rest=hung_parts(drawing, hang),
