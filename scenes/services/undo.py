@@ -18,7 +18,6 @@ from scenes.queries.undo import Step, read_undo
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.record import (
-    OF_DRAFT,
     Record,
     Touch,
     draft_number,
@@ -87,7 +86,7 @@ def _turn_back(show: Show, user: User, step: Step | None, wanted: int | None) ->
             stood = Restorer(show, touches).now() | _order_in(draft, before)
             if "switch" in after:
                 _switch(show, before["draft"])
-            elif _is_of_plot(touches, before):
+            elif "draft" in before:
                 draft = writable_draft(show=show, user=user)
                 Restorer(show, touches).write(draft)
                 _set_order(draft, before, after)
@@ -101,23 +100,20 @@ def _turn_back(show: Show, user: User, step: Step | None, wanted: int | None) ->
     draft = show.current_draft
     stands = Restorer(show, touches).now() | _order_in(draft, before)
     is_switch = {"switch": True} if "switch" in after else {}
+    was_in = {"draft": number} if "draft" in before else {}
+    is_in = {"draft": draft_number(show)} if was_in else {}
     record_edit(
         show=show,
         user=user,
         noun=change.noun,
         row=change.row,
         said=change.said,
-        before=stood | {"draft": number} | is_switch,
-        after=stands | {"draft": draft_number(show)} | is_switch,
+        before=stood | was_in | is_switch,
+        after=stands | is_in | is_switch,
         undoes=change,
     )
     show.refresh_from_db(fields=["crossing_s", "reset_s", "version"])
     return Undone(change.said, tuple(touches), number != draft_number(show) and bool(is_switch))
-
-
-def _is_of_plot(touches: Sequence[Touch], before: Record) -> bool:
-    """Whether the draft is written: the times behind the stage count as part of it."""
-    return "order" in before or any(t.kind in (*OF_DRAFT, "shows", "walks") for t in touches)
 
 
 def _refuse(show: Show, change: Change, touches: Sequence[Touch]) -> None:

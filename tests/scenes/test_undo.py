@@ -16,14 +16,28 @@ from hypothesis import strategies as st
 from company import clock
 from company.models import Change, Role
 from scenes.loading import stamp_of
-from scenes.models import Appearance, Character, Costume, Draft, Guise, Scene, Show
+from scenes.models import (
+    Appearance,
+    Character,
+    Costume,
+    Draft,
+    Guise,
+    Pin,
+    Rig,
+    Scene,
+    Show,
+    Walk,
+)
 from scenes.queries.undo import Step, find_undo, read_undo
 from scenes.services.cells import Wanted, as_wanted, copy_along, pick_costume, read_cell, set_cell
 from scenes.services.costumes import add_costume, edit_costume, remove_costume
 from scenes.services.exports import export_plot
 from scenes.services.guises import add_guise, edit_guise, remove_guise
 from scenes.services.paste import paste_block
+from scenes.services.pins import lift_pin, set_pin
+from scenes.services.places import add_walk, remove_walk
 from scenes.services.plot import add_rule, edit_rule, remove_rule, set_times
+from scenes.services.rigs import remove_rig, set_rig
 from scenes.services.roles import add_role, edit_role, move_role, remove_role
 from scenes.services.scenes import add_scene, edit_scene, move_scene, remove_scene
 from scenes.services.undo import UndoRefused, redo_edit, undo_edit
@@ -61,8 +75,10 @@ def fresh(show: Show) -> Show:
 
 
 def files(show: Show) -> dict[str, bytes]:
+    pins = Pin.objects.filter(guise__character__show=show).order_by("key")
     return export_plot(fresh(show)) | {
-        "times": f"{fresh(show).crossing_s} {fresh(show).reset_s}".encode()
+        "pins": repr([(p.key, p.guise_id, p.kind, p.first_key, p.said) for p in pins]).encode(),
+        "times": f"{fresh(show).crossing_s} {fresh(show).reset_s}".encode(),
     }
 
 
@@ -144,6 +160,39 @@ def do_old_rule(show, user, dice):
 
 def do_times(show, user, dice):
     set_times(show=show, user=user, crossing_s=dice.randrange(200), reset_s=dice.randrange(90))
+
+
+def do_walk(show, user, dice):
+    ends = dice.sample(["left", "right", "bridge", "trap"], 2)
+    walks = list(Walk.objects.filter(show=show).order_by("pk"))
+    if walks and dice.random() < 0.4:
+        remove_walk(show=show, user=user, pk=dice.choice(walks).pk)
+    else:
+        add_walk(
+            show=show, user=user, from_place=ends[0], to_place=ends[1],
+            walk_s=dice.randrange(90), is_both_ways=dice.random() < 0.5,
+        )  # fmt: skip
+
+
+def do_rig(show, user, dice):
+    guise, _ = any_cell(show, dice)
+    rigs = list(Rig.objects.filter(guise=guise).order_by("pk"))
+    if rigs and dice.random() < 0.4:
+        remove_rig(show=show, user=user, guise=guise, pk=dice.choice(rigs).pk)
+    else:
+        set_rig(
+            show=show, user=user, guise=guise, name=dice.choice(["fight", "flying on a wire"]),
+            plays_plain=dice.random() < 0.5,
+        )  # fmt: skip
+
+
+def do_pin(show, user, dice):
+    guise, _ = any_cell(show, dice)
+    pins = list(Pin.objects.filter(guise__character__show=show).order_by("pk"))
+    if pins and dice.random() < 0.4:
+        lift_pin(show=show, user=user, key=dice.choice(pins).key)
+    else:
+        set_pin(show=show, user=user, guise=guise, kind="more")
 
 
 def do_scene_new(show, user, dice):
