@@ -11,12 +11,14 @@ from django.urls import reverse
 
 from builds.core.planning.pace import SOUND_STEPS
 from builds.drawings.axis import place_of
-from builds.models import Figure, Plan
+from builds.models import Figure, Plan, Stage
 from builds.queries.needed import NeededBy, needed_by_dates
+from builds.queries.pace import read_pace
 from builds.queries.steps import live_steps
 from scenes.models import Show
 
 MOST_DECIDING = 12
+MOST_PACES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +40,17 @@ class Deciding:
 
 
 @dataclass(frozen=True, slots=True)
+class StagePace:
+    """How long a stage takes beside its planned hours: seldom less, mostly, seldom more, of 100."""
+
+    name: str
+    steps: int
+    low: int
+    usual: int
+    high: int
+
+
+@dataclass(frozen=True, slots=True)
 class PlanOdds:
     """The odds of a plan; before they are sound only how many steps are on record."""
 
@@ -51,6 +64,7 @@ class PlanOdds:
     dates: tuple[tuple[int, float], ...] = ()
     figures: tuple[FigureChance, ...] = ()
     decides: tuple[Deciding, ...] = ()
+    paces: tuple[StagePace, ...] = ()
 
     @property
     def is_sound(self) -> bool:
@@ -92,7 +106,22 @@ def read_odds(show: Show, plan: Plan) -> PlanOdds:
             if figure.pk in needed
         ),
         decides=_deciding(show, kept["decides"]),
+        paces=_paces(show),
     )
+
+
+def _paces(show: Show) -> tuple[StagePace, ...]:
+    """The stages with most steps on record, as the company does them now."""
+    pace = read_pace(show.company)
+    most = sorted(pace.counts, key=lambda stage: (-pace.counts[stage], str(stage)))[:MOST_PACES]
+    rows = Stage.objects.filter(pk__in=most).in_bulk()
+    found = []
+    for pk in most:
+        points = pace.of(pk)
+        if pk in rows:
+            low, usual, high = (round(100 * x) for x in (points.low, points.usual, points.high))
+            found.append(StagePace(rows[pk].name, pace.counts[pk], low, usual, high))
+    return tuple(found)
 
 
 def _deciding(show: Show, shares: dict[str, float]) -> tuple[Deciding, ...]:

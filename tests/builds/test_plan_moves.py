@@ -26,7 +26,7 @@ from tests.factories import person
 
 pytestmark = pytest.mark.django_db
 MOVES_QUERIES = 13
-ODDS_QUERIES = 15
+ODDS_QUERIES = 17
 RECORD_QUERIES = 12
 TUESDAY = datetime(2027, 5, 4, 6, 0, tzinfo=UTC)
 
@@ -251,6 +251,9 @@ class TestOdds:
         assert odds.half <= odds.most <= odds.nearly
         assert len(odds.figures) == 4
         assert odds.decides[0].percent > 50
+        (carve,) = odds.paces
+        assert (carve.name, carve.steps) == ("Carve", 30)
+        assert carve.low < carve.usual <= 110 < carve.high
         assert "With 30 steps on record, yours take a tenth longer than planned" in (
             plan.outlook_words
         )

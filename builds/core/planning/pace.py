@@ -39,12 +39,17 @@ class ThreePoint:
 
 @dataclass(frozen=True, slots=True)
 class Pace:
-    """The three points of each stage on record, and those of any other stage."""
+    """The three points of each stage on record, and those of any other stage.
+
+    `took` is the mean of taken over planned, 1 where nothing is on record; `counts` the finished
+    steps of each stage.
+    """
 
     company: ThreePoint
     stages: Mapping[Hashable, ThreePoint]
     steps: int
-    took: float  # mean of taken over planned, 1 where nothing is on record
+    took: float
+    counts: Mapping[Hashable, int]
 
     def of(self, stage: Hashable) -> ThreePoint:
         """The stage's three points."""
@@ -77,6 +82,7 @@ def learn_pace(taken: Mapping[Hashable, Sequence[float]]) -> Pace:
         {stage: blend(company, ratios) for stage, ratios in kept.items()},
         len(pooled),
         fmean(pooled) if pooled else 1.0,
+        {stage: len(ratios) for stage, ratios in kept.items()},
     )
 
 
