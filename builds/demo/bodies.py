@@ -93,7 +93,7 @@ def record_demo_hangs(show: Show, user: User, at: datetime) -> None:
                 user=user,
                 lean_deg=Decimal("3.5"),
                 within_deg=Decimal("0.5"),
-                note="bare, on the shop's test control; he tips on to his toes",
+                note="on the shop's test control; he tips on to his toes",
             )
 
 
