@@ -35,7 +35,7 @@ IN_THE_MOULD = "JORY60"
 CRACKED = "JORY9"
 CRACK_WORDS = "chin cracked coming apart: glued and clamped"
 CRACK_NOTE = "A few more castings at most. Straps only hand-tight."
-CRACKED_LIFE = 5
+CRACKED_LIFE = 4
 
 
 def come_out(step: Step, lead: User, maker: Maker, finish: datetime, now: datetime) -> None:

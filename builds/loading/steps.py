@@ -193,12 +193,15 @@ class StepLoader:
             able = [maker for maker in able if maker.pk == row.pinned_maker_id]
         second: Helpers = None
         if stage.second == Second.ANYBODY:
-            second = ANYBODY
+            makers = self.makers.values()
+            shut = any(is_closed(maker, stage, closed) for maker in makers)
+            second = _second_of(makers, stage, closed) if shut else ANYBODY
         elif stage.second == Second.CRAFT:
             second = tuple(
                 maker.name
                 for maker in self.makers.values()
                 if any(craft.pk == stage.second_craft_id for craft in maker.crafts.all())
+                and not is_closed(maker, stage, closed)
             )
         elif stage.second == Second.LEAD:
             # One person is enough where the lead does it: the lead is then there already.
@@ -212,6 +215,12 @@ class StepLoader:
             "second": second,
             "company_needed": ANYBODY if stage.second == Second.SOMEONE_IN else None,
         }
+
+
+def _second_of(makers: Iterable[Maker], stage: Stage, closed: Container[Care]) -> Helpers:
+    """Whoever the step is not closed to may stand beside."""
+    beside = [maker for maker in makers if not is_closed(maker, stage, closed)]
+    return tuple(maker.name for maker in beside)
 
 
 def _link(

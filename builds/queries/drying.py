@@ -10,6 +10,7 @@ from django.urls import reverse
 
 from builds.drawings.spans import Span, SpanRow
 from builds.models import Plan, PlannedStep, Step
+from builds.queries.mould_times import mould_hold_min, mould_rest_min
 from builds.queries.pieces import planned_rows
 from builds.queries.steps import live_steps
 from company import clock
@@ -40,7 +41,10 @@ class _Stay:
 
     @property
     def until(self) -> datetime:
-        return self.finish + timedelta(minutes=self.step.stage.wait_min)
+        """A pour is held until its mould is empty; all else waits as its stage says."""
+        step = self.step
+        wait_min = mould_hold_min(step) if step.pour is not None else step.stage.wait_min
+        return self.finish + timedelta(minutes=wait_min)
 
 
 def read_drying(show: Show, plan: Plan, first: datetime, last: datetime) -> Drying:
@@ -56,8 +60,8 @@ def read_drying(show: Show, plan: Plan, first: datetime, last: datetime) -> Dryi
         waits = Span(stay.finish, stay.until, "dries", f"{words}, drying or curing", url)
         if stage.holds_mould and step.pour is not None:
             row = moulds[_mould_words(step)]
-            row += [held, waits] if stage.wait_min else [held]
-            rest_min = step.pour.mould.rest_min
+            row += [held, waits] if stay.until > stay.finish else [held]
+            rest_min = mould_rest_min(step.pour.mould)
             if rest_min:
                 until = stay.until + timedelta(minutes=rest_min)
                 row.append(Span(stay.until, until, "rests", f"{_mould_words(step)} rests", url))

@@ -204,6 +204,8 @@ class _Reading:
             .order_by("-stage__position", "-pk")
         }
         self.slips, self.making = self._slips()
+        late = self.plan.figures if self.plan is not None else []
+        self.late = {row["figure"]: row["late_min"] for row in late}
         self.by_pattern: dict[int, list[Mould]] = defaultdict(list)
         for mould in self.moulds:
             self.by_pattern[mould.pattern_id].append(mould)
@@ -283,22 +285,24 @@ class _Reading:
         return ToPour(pour, castings, self.steps.get(pour.pk), self.slips.get(pour.pk), ready)
 
     def _more(self, mould: Mould, in_use: list[Mould], ahead: tuple[ToPour, ...]) -> MoreMoulds:
-        """Whether dates or life ask for one mould more, by the plan's own hours in hand."""
+        """Whether dates or life ask for one mould more: one casting a day, against the plan."""
         if mould.is_retired or not ahead or mould.pk != min(m.pk for m in in_use):
             return MoreMoulds(len(in_use))
-        late = [one.slip for one in ahead if one.slip and (one.slip.in_hand_min or 0) < 0]
-        all_ahead = [
+        pours = [
             pour
             for one in in_use
             for pour in one.pours.all()  # type: ignore[attr-defined]
             if pour.poured_at is None and pour.struck_at is None and pour.pk in self.steps
         ]
+        waiting = {c.figure_id for pour in pours for c in pour.castings.all()}
+        late_min = max((self.late.get(pk or 0, 0) for pk in waiting), default=0)
+        slips = [self.slips.get(pour.pk) for pour in pours]
+        if not any(slip is not None and slip.is_on_thread for slip in slips):
+            late_min = 0  # what makes them late is something else than the mould
+        # As many days as they take one after the other, less those that the last figure is late.
+        days = max(1.0, len(pours) - late_min / (24 * 60))
         left = [one.life - drawn_of(one.pours.all()) for one in in_use]  # type: ignore[attr-defined]
-        days = float(len(all_ahead))
-        if late:
-            worst = min(slip.in_hand_min or 0 for slip in late)
-            days = max(1.0, days + worst / (24 * 60))
-        return moulds_needed(len(all_ahead), mould.cavities, left, days * len(in_use), 1.0)
+        return moulds_needed(len(pours), mould.cavities, left, days * len(in_use), 1.0)
 
 
 def _with_words(card: MouldCard, now: datetime, zone: ZoneInfo) -> MouldCard:

@@ -283,7 +283,7 @@ def test_queries_of_every_page_do_not_grow(
     plan_for(bench, step, bench.ines, J1=3)
     figure = bench.figure("J1")
     for url, count in (
-        (reverse("builds:figure_list", args=[bench.show.pk]), 48),
+        (reverse("builds:figure_list", args=[bench.show.pk]), 49),
         (figure.get_absolute_url(), 49),
         (reverse("builds:step_detail", args=[step.pk]), 55),
     ):

@@ -11,7 +11,7 @@ from django.urls import reverse
 
 from builds.core.planning import check_plan, solve
 from builds.loading import load_problem
-from builds.models import Casting, Mould, PlannedStep, Pour, Step
+from builds.models import Casting, Figure, Mould, PlannedStep, Pour, Stage, Step
 from builds.queries.lots import read_lots
 from builds.queries.moulds import read_shelf
 from builds.queries.today import read_today
@@ -22,7 +22,7 @@ from builds.services.pours import drain_pour
 from company import clock
 from company.models import Maker, Role, User
 from tests.builds.foundry import FLAWED, THROWN, Foundry
-from tests.factories import ShowFactory, person
+from tests.factories import MakerFactory, ShowFactory, person
 
 pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
@@ -326,3 +326,30 @@ def test_draining_late_moves_what_comes_after(foundry: Foundry) -> None:
     assert one.moment.name == "OPEN"
     assert one.due == clock.now() + timedelta(hours=14)
     assert Casting.objects.filter(result__isnull=False).count() == 0
+
+
+def test_nobody_stands_beside_what_is_closed_to_them(foundry: Foundry) -> None:
+    Stage.objects.filter(key="pour").update(second="anybody", closed_to_latex_allergy=True)
+    allergic = MakerFactory(company=foundry.company, name="Priya", has_latex_allergy=True)
+    problem = load_problem(foundry.show).problem
+    pour = Step.objects.get(pour__castings__number=1)
+    (step,) = [s for s in problem.steps if s.id == str(pour.pk)]
+    assert set(problem.who_helps(step, step.second)) == {"Ines", "Tomas"}
+    Maker.objects.filter(pk=allergic.pk).update(has_latex_allergy=False)
+    problem = load_problem(foundry.show).problem
+    (step,) = [s for s in problem.steps if s.id == str(pour.pk)]
+    assert "Priya" in problem.who_helps(step, step.second)
+
+
+def test_dates_that_one_mould_cannot_keep_ask_for_a_second(
+    client: Client, foundry: Foundry
+) -> None:
+    foundry.make_mould()
+    Figure.objects.update(needed_by=clock.today(foundry.company) + 2 * DAY)
+    make_plan(show=foundry.show, user=foundry.lead)
+    (card,) = read_shelf(foundry.show, foundry.lead).cards
+    assert (card.more.why, card.more.moulds >= 2) == ("dates", True)
+    enter(client, foundry.lead)
+    assert "The dates ask for a second mould" in text_of(client, "mould_list", foundry.show.pk)
+    post(client, "mould_add", foundry.mould().pk)
+    assert foundry.mould(2).state == Mould.State.WANTED
