@@ -33,8 +33,8 @@ class State:
 
     `dressed_in` is the costume that it is sewn into, if any. `done` and `begun` are keys of
     stages of the figure (pours too) in the round it is in, `sewn` the costumes whose own stages
-    are finished, `asked_again` stages of a making over that still waits. `spent` says what went
-    into a stage: by key, or by (key, costume) for a costume's.
+    are finished, `asked_again` stages of a making over that still waits. `spent` says what the
+    work done in a stage is worth: by key, or by (key, costume) for a costume's.
     """
 
     guise: Hashable
@@ -44,6 +44,11 @@ class State:
     sewn: frozenset[Hashable] = frozenset()
     asked_again: frozenset[str] = frozenset()
     spent: Mapping[Hashable, int] = field(default_factory=dict)
+
+    @property
+    def is_begun(self) -> bool:
+        """Whether anything at all was begun on it."""
+        return bool(self.done or self.begun or self.sewn)
 
     @property
     def spent_min(self) -> int:

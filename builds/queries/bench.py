@@ -32,7 +32,7 @@ def read_bench(show: Show) -> Bench:
     ]
     busy = {figure.pk for figure in pairs.values()}
     idle = [figure for figure in figures if figure.pk not in busy]
-    spent = _spent(idle)
+    spent = read_spent(idle)
     for figure in idle:
         if figure.state == Figure.State.WANTED and figure.pk in last:
             lines.append(_gone_line(figure, wears[figure.pk], spent.get(figure.pk, 0)))
@@ -103,7 +103,8 @@ def _gone_line(figure: Figure, costumes: list[Costume], spent_min: int) -> Bench
     )
 
 
-def _spent(figures: list[Figure]) -> dict[int, int]:
+def read_spent(figures: list[Figure]) -> dict[int, int]:
+    """Minutes on record for each figure's own steps."""
     rows = WorkLog.objects.filter(step__figure__in=figures, struck_at=None)
     return dict(rows.values_list("step__figure").annotate(Sum("minutes")))
 

@@ -128,7 +128,8 @@ class Filters:
 def title_of(figure: Figure, wears: Iterable[FigureCostume]) -> str:
     """A figure's guise and what it wears now."""
     worn = [row.costume.name for row in wears if row.struck_at is None]
-    return ", ".join(filter(None, [str(figure.guise), and_list(worn)]))
+    part = "" if figure.extent == Figure.Extent.WHOLE else f"spare {figure.get_extent_display()}"
+    return ", ".join(filter(None, [str(figure.guise), and_list(worn), part]))
 
 
 def read_register(show: Show, user: User, filters: Filters) -> Register:

@@ -12,6 +12,7 @@ from django.db.models import Min
 
 from builds.core.make_over import Wanted, make_over
 from builds.models import Figure, PlannedStep
+from builds.queries.bench import read_spent
 from builds.queries.bench_words import EXTENT_WORDS
 from builds.queries.build_minutes import read_build_minutes
 from builds.queries.last_days import read_last_days
@@ -45,13 +46,14 @@ class SavingLine:
     tags: tuple[str, ...] = ()
     fresh: int = 0
     spent_min: int = 0
+    has_begun: bool = False
     last_day: date | None = None
     last_day_why: str = ""
 
     @property
     def is_begun(self) -> bool:
         """Whether there is work already in what would be saved."""
-        return self.spent_min > 0
+        return self.spent_min > 0 or self.has_begun
 
 
 @dataclass(frozen=True)
@@ -112,6 +114,7 @@ class _Sparing:
         self.previous = previous_tracks(show)
         self.guises = {guise.pk: guise for guise in counted.rows.guises}
         self.costumes = {costume.pk: costume for costume in counted.rows.costumes}
+        self.spent = read_spent(self.matched.figures)
         self.before = self._match(counted.plot)
 
     def line(self, saving: Saving) -> SavingLine | None:
@@ -124,7 +127,6 @@ class _Sparing:
         left = [f for f in self.matched.figures if f.pk in self.before[0] - used]
         not_made = max(0, self.before[1] - fresh)
         guise = self.guises[edit.guise]  # type: ignore[index]
-        standings = self.matched.pricing.standings
         return SavingLine(
             code=code_of(edit),
             edit=edit,
@@ -135,7 +137,10 @@ class _Sparing:
             + not_made * self.figure_min.get(guise.pk, 0),
             tags=tuple(figure.tag for figure in left),
             fresh=not_made,
-            spent_min=sum(standings[figure.pk].now.spent_min for figure in left),
+            has_begun=any(
+                self.matched.pricing.standings[figure.pk].now.is_begun for figure in left
+            ),
+            spent_min=sum(self.spent.get(figure.pk, 0) for figure in left),
         )
 
     def _left_min(self, figure: Figure) -> int:

@@ -268,8 +268,11 @@ def _read_trails(figures: list[Figure]) -> dict[int, _Trail]:
         *("stage__key", "costume_id", "round"),
         *("begun_at", "finished_at", "planned_min", "own_min"),
     ):
-        usual = (planned if own is None else own) if finished else 0
-        row = _Row(begun is not None, finished is not None, spent.get(pk, 0) or usual)
+        # What it is worth, not what it took: of two figures as far along, neither is the dearer
+        # to lose because somebody was slow at it.
+        usual = planned if own is None else own
+        worth = usual if finished else min(spent.get(pk, 0), usual)
+        row = _Row(begun is not None, finished is not None, worth)
         if figure is not None:
             trails[figure].rows[key, costume][number] = row
         elif poured in ids:

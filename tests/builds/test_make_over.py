@@ -15,6 +15,7 @@ from builds.queries.bench_words import say_bench, say_spares
 from builds.queries.steps import step_waits
 from builds.services.bench import accept_count, add_figure, set_figure_state
 from builds.services.figures import edit_step
+from builds.services.hours import log_work
 from builds.services.patterns import borrow_part
 from builds.services.plans import make_plan, pin_up
 from builds.services.steps import make_steps
@@ -526,3 +527,21 @@ def test_pages_of_both_shows_open_after_a_planned_figure_has_moved() -> None:
         assert client.get(reverse("scenes:plot", args=[show.pk])).status_code == 200
     assert client.get(figure.get_absolute_url()).status_code == 200
     assert client.get(reverse("builds:step_detail", args=[carve.pk])).status_code == 200
+
+
+def test_of_two_as_far_along_the_one_that_played_is_kept_however_long_each_took(
+    desk: Desk,
+) -> None:
+    desk.wear(desk.pell, "1", "uniform", "uniform")
+    desk.accept()
+    finish(desk.figure("P2"))
+    for step in Step.objects.filter(figure=desk.figure("P2"), stage__key__in=("carve", "joint")):
+        log_work(step=step, user=desk.lead, minutes=16 * HOUR // 2)
+    log_work(step=desk.step("P1", "carve"), user=desk.lead, minutes=15)
+    desk.wear(desk.pell, "1", "uniform")
+    lines = {str(line.figure): line for line in desk.bench().lines}
+    assert (lines["P1"].kind, lines["P2"].kind, lines["P2"].hours_min) == (
+        "kept",
+        "gone",
+        16 * HOUR,
+    )

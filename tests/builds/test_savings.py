@@ -232,5 +232,5 @@ def test_queries_do_not_grow(shop: Workshop, more: int, django_assert_num_querie
         shop.wear(other, "1", "white")
         shop.wear(other, "3", "grey")
     show = Show.objects.select_related("company", "current_draft").get(pk=shop.show.pk)
-    with django_assert_num_queries(81):
+    with django_assert_num_queries(82):
         read_savings(show)
