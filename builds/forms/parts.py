@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 
@@ -29,6 +29,8 @@ def material_choices() -> list[tuple[str, list[tuple[str, str]]]]:
 
 class PartForm(forms.Form):
     """Where a part's axis runs, how wide and deep it is, and what it is made of."""
+
+    field_order: ClassVar[list[str]] = ["version", "shape", "grain", *_SIZES]
 
     version = forms.IntegerField(required=False, widget=forms.HiddenInput)
     shape = forms.ChoiceField(choices=DrawingPart.Shape, label="Shape")
