@@ -10,7 +10,14 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
 
-from builds.models import Drawing, DrawingHole, DrawingJoint, DrawingPicture, ProportionSheet
+from builds.models import (
+    Drawing,
+    DrawingHole,
+    DrawingJoint,
+    DrawingPicture,
+    ProportionSheet,
+    Step,
+)
 from builds.queries.drawing_page import read_remarks, say_drawing
 from builds.services.drawings import start_drawing
 from builds.services.patterns import borrow_part
@@ -472,6 +479,15 @@ def test_the_page_of_a_figure_has_the_drawing(lead: Client, desk: Desk, guise: G
     lay_whole(guise, desk.lead)
     text = lead.get(reverse("scenes:guise_detail", args=[desk.show.pk, guise.pk])).content.decode()
     assert "Jory Tarrow at sixty as it is drawn" in text
+    assert f'href="/guises/{guise.pk}/drawing/"' in text
+
+
+def test_the_step_that_draws_it_leads_there(lead: Client, desk: Desk, guise: Guise) -> None:
+    desk.wear(guise, "1", "pilot coat")
+    desk.accept()
+    step = Step.objects.filter(show=desk.show, stage__key="drawing").first()
+    assert step is not None
+    text = lead.get(reverse("builds:step_detail", args=[step.pk])).content.decode()
     assert f'href="/guises/{guise.pk}/drawing/"' in text
 
 
