@@ -88,6 +88,7 @@ class _PatternPlan:
 
     def run(self) -> None:
         self._free_the_struck()
+        self._fill_cavities()
         have = {c.figure_id for c in self.alive}
         for figure in self.figures:
             if figure.pk not in have:
@@ -102,6 +103,23 @@ class _PatternPlan:
             if is_struck and casting.pour.poured_at is None:
                 casting.figure = None
                 casting.save(update_fields=["figure"])
+
+    def _fill_cavities(self) -> None:
+        """Planned pours of a mould with several cavities are full before the next is planned."""
+        ahead = {c.pour_id: c.pour for c in self.alive if c.pour.poured_at is None}
+        many = {mould.pk: mould.cavities for mould in self.moulds if mould.cavities > 1}
+        for pour in sorted(ahead.values(), key=lambda pour: pour.pk):
+            if pour.mould_id in many:
+                self._fill(pour, many[pour.mould_id])
+        planned = [c for c in self.alive if c.pour.mould_id in many and not c.pour.poured_at]
+        planned.sort(key=lambda c: (c.pour_id, c.number))
+        for late in [c for c in planned if c.figure_id is not None]:
+            free = next((c for c in planned if c.figure_id is None), None)
+            if free is not None and free.pour_id < late.pour_id and not self._is_begun(late.pour):
+                figure, late.figure = late.figure, None
+                late.save(update_fields=["figure"])
+                free.figure = figure
+                free.save(update_fields=["figure"])
 
     # A casting for a figure
 
