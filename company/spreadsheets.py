@@ -137,10 +137,10 @@ def _rows_of(page: Any, most_rows: int) -> list[list[str]]:
     """The rows of a sheet, each as long as what stands in it, none after the last full one."""
     rows: list[list[str]] = []
     page.reset_dimensions()  # some programs write a wrong one
-    for number, cells in enumerate(page.iter_rows(max_col=MOST_COLUMNS), 1):
+    for number, cells in enumerate(page.iter_rows(), 1):
         if number > most_rows:
             break
-        row = [_FORMULA if cell.data_type == "f" else _text(cell) for cell in cells]
+        row = [_FORMULA if cell.data_type == "f" else _text(cell) for cell in cells[:MOST_COLUMNS]]
         while row and not row[-1]:
             row.pop()
         rows.append(row)
