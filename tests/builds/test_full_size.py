@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 from collections.abc import Iterable
 from decimal import Decimal
@@ -17,6 +18,7 @@ from builds.drawings.tiled import LONG_EDGE_MM
 from builds.loading.outlines import load_outline
 from builds.models import Drawing
 from builds.sheets import NothingToPrint
+from company.sheet_files import media_address, read_own_file
 from scenes.models import Guise
 from tests.builds.desk import Desk
 from tests.builds.drawings import HOLES, JOINTS, begin, lay_whole, read
@@ -298,6 +300,16 @@ class TestPhoto:
         assert len(with_it) < len(bare) + 3 * 40_000
 
 
+def test_a_photo_is_printed_with_every_point_it_has(desk: Desk, guise: Guise) -> None:
+    drawing = lay_whole(guise, desk.lead, with_photo=True)
+    address = media_address(drawing.pictures.get().file.name)
+    whole, small = (read_own_file(one) for one in (f"{address}?whole", address))
+    assert whole is not None
+    assert small is not None
+    sizes = [max(Image.open(io.BytesIO(data)).size) for data, _ in (whole, small)]
+    assert sizes == [1400, 1000]
+
+
 def layout_with_photo(drawing: Drawing) -> FullSize:
     return lay_full_size(load_outline(drawing, lambda picture: "photo"))
 
@@ -325,8 +337,6 @@ def test_long_names_stay_on_the_paper(desk: Desk, tmp_path: Path) -> None:
 
 def test_strokes_read_a_known_page() -> None:
     """The reader itself, on a page written by hand: 72 points are an inch."""
-    import io
-
     from pypdf import PdfWriter
     from pypdf.generic import DecodedStreamObject, DictionaryObject, NameObject
 
