@@ -284,8 +284,8 @@ def test_queries_of_every_page_do_not_grow(
     figure = bench.figure("J1")
     for url, count in (
         (reverse("builds:figure_list", args=[bench.show.pk]), 49),
-        (figure.get_absolute_url(), 49),
-        (reverse("builds:step_detail", args=[step.pk]), 55),
+        (figure.get_absolute_url(), 52),
+        (reverse("builds:step_detail", args=[step.pk]), 56),
     ):
         client.get(url)
         with django_assert_num_queries(count):
@@ -337,8 +337,12 @@ def test_one_figure_more_by_form(bench: Bench) -> None:
     coat = bench.costume(bench.jory, "pilot coat")
     answer = client.post(url, {"wears": coat.pk, "sort": "twin"}, follow=True)
     assert "J2 is new at the bench." in words_of(answer)
-    client.post(url, {"wears": coat.pk, "sort": "spare"})
+    client.post(url, {"wears": coat.pk, "sort": "whole"})
     assert bench.figure("J3").state == Figure.State.SPARE
+    answer = client.post(url, {"wears": coat.pk, "sort": "head"}, follow=True)
+    assert bench.figure("J4").extent == Figure.Extent.HEAD
+    assert "J4, Jory Tarrow at sixty, spare head" in words_of(answer)
+    assert "A spare head, still to be made." in words_of(answer)
     answer = client.post(url, {"wears": "99999", "sort": "twin"})
     assert (answer.status_code, "Choose a costume of this show." in words_of(answer)) == (422, True)
     answer = client.post(url, {})
