@@ -82,4 +82,5 @@ def _lede(casting: Casting, zone: ZoneInfo) -> str:
     said += f": {casting.reason}" if casting.reason else ""
     if casting.result == Casting.Result.THROWN:
         return f"{said}."
-    return f"{said}; {f'in {casting.figure}' if casting.figure else f'lies at {casting.place}'}."
+    where = f"in {casting.figure}" if casting.figure else f"lies at {casting.place}"
+    return f"{said}; {where}."

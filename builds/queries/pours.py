@@ -88,13 +88,17 @@ def read_pour(pour: Pour) -> PourCard:
 def _ticks(known: PourClock, moment: Moment | None) -> tuple[Tick, ...]:
     ticks = [Tick("Filled", known.poured_at, True, False)]
     if known.drain_min is not None or known.drained_at is not None:
+        is_done = known.drained_at is not None
         at = known.drained_at or known.drain_due
-        ticks.append(Tick("Poured out", at, known.drained_at is not None, moment is Moment.DRAIN))
+        word = "Poured out" if is_done else "Pour out"
+        ticks.append(Tick(word, at, is_done, moment is Moment.DRAIN))
+    is_open = known.opened_at is not None
     at = known.opened_at or known.open_due
-    ticks.append(Tick("Opened", at, known.opened_at is not None, moment is Moment.OPEN))
+    ticks.append(Tick("Opened" if is_open else "Open", at, is_open, moment is Moment.OPEN))
     if known.cure_min:
         is_over = moment is Moment.DONE
-        ticks.append(Tick("Hard", known.cure_due, is_over, moment is Moment.CURE))
+        word = "Hard" if is_over else "Hard from"
+        ticks.append(Tick(word, known.cure_due, is_over, moment is Moment.CURE))
     return tuple(ticks)
 
 
@@ -119,7 +123,7 @@ def _lede(
         is_today = at.date() == now.astimezone(zone).date()
         when = f" at {at:%H:%M}" if is_today else f" at {at:%H:%M} on {day(at)}"
         if due <= now:
-            when += ": that is now" if is_today else ": it is due"
+            when = f" now: it was due{when}"
     words = {
         Moment.DRAIN: "Pour out what is left",
         Moment.OPEN: "Open the mould",
