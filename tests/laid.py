@@ -41,7 +41,7 @@ from builds.services.figures import edit_figure
 from builds.services.hangs import record_trial, save_fit, weigh_part
 from builds.services.hours import log_work
 from builds.services.materials import add_own_material, add_own_pair, strike_own_material
-from builds.services.mould_materials import choose_materials
+from builds.services.mould_materials import choose_materials, set_amounts
 from builds.services.moulds import retire_mould
 from builds.services.parts import lay_usual_parts, put_ballast
 from builds.services.patterns import borrow_part
@@ -378,6 +378,8 @@ class Laid:
         for mould in rows:
             choose_materials(mould=mould, user=self.lead, version=None, **chosen)
         self.head_mould: Mould = rows.get(pattern__made_for=self.jory, pattern__part="head")
+        typed = {"way": "known", "known_ml": 400, "waste_percent": 10}
+        set_amounts(mould=self.head_mould, user=self.lead, version=0, values=typed)
         self.head_pour: Pour = Pour.objects.filter(mould=self.head_mould).earliest("number")
 
     def _moulds(self) -> None:
