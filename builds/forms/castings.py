@@ -91,7 +91,7 @@ def add_verdict(form: forms.Form, casting: Casting) -> None:
         widget=forms.TextInput(attrs={"autocomplete": "off", "list": "flaws", "maxlength": "200"}),
     )
     form.fields[f"place_{casting.pk}"] = forms.CharField(
-        label="Where it lies",
+        label="Where it lies, if in no figure",
         required=False,
         max_length=80,
         widget=forms.TextInput(attrs={"autocomplete": "off", "maxlength": "80"}),
