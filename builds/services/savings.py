@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
-from zoneinfo import ZoneInfo
 
 from django.core.cache import cache
-from django.core.exceptions import ValidationError
 from django.db import transaction
 
-from builds.core import planning as core
-from builds.loading import Loaded, instant_of, load_problem
 from builds.queries.plans import latest_change
-from builds.services.bench import accept_count
-from builds.services.plan_words import dated
-from builds.services.plans import nothing_to_plan
+from builds.services.as_taken import ReadyDay, ready_as_taken
 from company.models import User
 from scenes.core.plot_edits import Edit
 from scenes.models import Appearance, Costume, Guise, Show
 from scenes.services.cells import as_wanted, read_cell, set_cell
 from scenes.services.plot import add_rule
 
-WORK = 20  # rounds for each of the two plans that are set side by side
 KEEP_S = 3600
 
 
@@ -103,42 +95,18 @@ def ready_dates(show: Show, edit: Edit) -> ReadyDates:
     The copy is made, taken to the bench and read inside a transaction that is turned back:
     nothing of it stays. The plan of the draft as it stands is kept for the next question.
     """
-    now, why = _ready_now(show)
-    then, why_then = _plan(show, _problem_of(show, edit))
-    return ReadyDates(now, then, why or why_then)
+    now = _ready_now(show)
+    then = ready_as_taken(show, lambda copy: take_saving(show=copy, user=None, edit=edit))
+    return ReadyDates(now.day, then.day, now.why or then.why)
 
 
-def _ready_now(show: Show) -> tuple[date | None, str]:
+def _ready_now(show: Show) -> ReadyDay:
     draft = show.current_draft
     assert draft is not None
     newest = latest_change(show.company)
     key = f"ready-with-draft:{show.pk}:{draft.pk}:{draft.revision}:{newest}"
-    found: tuple[date | None, str] | None = cache.get(key)
+    found: ReadyDay | None = cache.get(key)
     if found is None:
-        found = _plan(show, _problem_of(show, None))
+        found = ready_as_taken(show)
         cache.set(key, found, KEEP_S)
     return found
-
-
-def _problem_of(show: Show, edit: Edit | None) -> Loaded:
-    with transaction.atomic():
-        copy = Show.objects.select_related("company", "current_draft").get(pk=show.pk)
-        if edit is not None:
-            take_saving(show=copy, user=None, edit=edit)
-            copy = Show.objects.select_related("company", "current_draft").get(pk=show.pk)
-        # A plot without an appearance left is refused: what is at the bench is planned as it is.
-        with suppress(ValidationError):
-            accept_count(show=copy, user=None)
-        loaded = load_problem(copy)
-        transaction.set_rollback(True)
-    return loaded
-
-
-def _plan(show: Show, loaded: Loaded) -> tuple[date | None, str]:
-    missing = nothing_to_plan(loaded)
-    if missing:
-        return None, missing[0]
-    found = core.solve(loaded.problem, work=WORK, seed=1)
-    if found.status == "none" or found.ready is None:
-        return None, dated(found.reasons[0], show) if found.reasons else "There is no plan."
-    return instant_of(found.ready).astimezone(ZoneInfo(show.company.time_zone)).date(), ""

@@ -350,7 +350,7 @@ def test_day_is_planned_on_a_copy_of_each(client):
 
     found = date_of_draft(show, show.current_draft)
 
-    assert found.ready is not None
+    assert found.day is not None
     assert (Change.objects.count(), facts_of_bench(show), Draft.objects.count()) == before
     lead = Membership.objects.filter(company=show.company, role=Role.LEAD).first()
     client.force_login(lead.user if lead else person(show.company, Role.LEAD))
