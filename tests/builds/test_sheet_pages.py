@@ -27,12 +27,12 @@ from tests.papers import read_words
 
 pytestmark = pytest.mark.django_db
 
-LIST_QUERIES = 45
-FIGURE_QUERIES = 41
-WEEK_QUERIES = 42
-PACK_QUERIES = 41
-REGISTER_QUERIES = 20
-PLOT_QUERIES = 28
+LIST_QUERIES = 50
+FIGURE_QUERIES = 44
+WEEK_QUERIES = 44
+PACK_QUERIES = 46
+REGISTER_QUERIES = 23
+PLOT_QUERIES = 44
 
 Ask = Callable[..., Any]
 
