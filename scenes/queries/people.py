@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from uuid import UUID
 
 from django.urls import reverse
@@ -77,7 +77,6 @@ class PeoplePage:
     nobody: tuple[str, ...] = ()
     ways_back: tuple[WayBackLine, ...] = ()
     rests: tuple[str, ...] = ()
-    tracks: Mapping[object, tuple[Track, ...]] = field(default_factory=dict)
 
     @property
     def crew_words(self) -> str:
@@ -146,7 +145,6 @@ def read_people(counted: CountedPlot, joint: JointCount | None, clock_min: int =
         nobody=tuple(say.nobody(joint)),
         ways_back=_ways_back(counted, tracks),
         rests=tuple(say.rests()),
-        tracks=tracks,
     )
 
 

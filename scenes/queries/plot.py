@@ -7,10 +7,8 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple, TypeAlias
 from uuid import UUID
 
-from company.core.units import format_minutes
 from scenes.core.break_away import BreakAway, count_break_away
 from scenes.core.counting import GuiseCount, Track
-from scenes.core.plot import place_appearances
 from scenes.models import (
     Appearance,
     ChangeRule,
@@ -23,9 +21,10 @@ from scenes.models import (
     Show,
 )
 from scenes.queries.counts import CountedPlot, count_show
-from scenes.queries.crew import Needs, crew_of, read_needs
+from scenes.queries.crew import Needs, read_needs
 from scenes.queries.grid import Swatch, make_swatch
 from scenes.queries.lede import Lede, say_count, say_reason, say_short
+from scenes.queries.plot_words import say_of_rules, say_pin, say_warnings
 
 
 class FigureTag(NamedTuple):
@@ -158,7 +157,6 @@ class PlotPage:
     counted: CountedPlot
     is_placed: bool
     needs: Needs | None = None
-    built: int = 0
     has_blanks: bool = False
 
     @property
@@ -200,11 +198,10 @@ def make_page(counted: CountedPlot) -> PlotPage:
         figures=counted.count.figures,
         scenes=rows.scenes,
         roles=_make_roles(counted),
-        warnings=_say_warnings(counted),
+        warnings=say_warnings(counted),
         counted=counted,
         is_placed=bool(rows.appearances),
         needs=needs,
-        built=counted.built.figures,
         has_blanks=counted.has_blanks,
     )
 
@@ -222,7 +219,7 @@ def say_ordinal(number: int) -> str:
 def _make_roles(counted: CountedPlot) -> list[RoleView]:
     by_key = {a.key: a for a in counted.rows.appearances}
     times = counted.times
-    remarks = _say_of_rules(counted)
+    remarks = say_of_rules(counted)
     roles = []
     for character in counted.rows.characters:
         number = 0
@@ -249,7 +246,7 @@ def _make_roles(counted: CountedPlot) -> list[RoleView]:
                         if rule.guise_id == guise.pk
                     ],
                     pins=tuple(
-                        PinView(pin, _say_pin(pin, by_key), counted.pinned.why.get(pin.pk, ""))
+                        PinView(pin, say_pin(pin, by_key), counted.pinned.why.get(pin.pk, ""))
                         for pin in counted.rows.pins
                         if pin.guise_id == guise.pk
                     ),
@@ -257,25 +254,6 @@ def _make_roles(counted: CountedPlot) -> list[RoleView]:
             )
         roles.append(RoleView(character, tuple(guises)))
     return roles
-
-
-def _say_pin(pin: Pin, by_key: Mapping[object, Appearance]) -> str:
-    """The pin in words, its appearances as they stand now where they are still there."""
-    if pin.kind == Pin.Kind.MORE:
-        return "one more than is needed"
-    stops = ((pin.first_key, pin.first_copy), (pin.second_key, pin.second_copy))
-    if all(key in by_key for key, _ in stops):
-        said = " and ".join(say_stop(by_key[key], copy) for key, copy in stops)
-    else:
-        said = pin.said
-    return f"{said}: {'one figure' if pin.kind == Pin.Kind.SAME else 'not one figure'}"
-
-
-def say_stop(appearance: Appearance, copy: int = 1) -> str:
-    """'smock in scene 4', with its copy where there are several."""
-    worn = appearance.costume.name if appearance.costume else "undecided"
-    which = f", {copy} of {appearance.copies}" if appearance.copies > 1 else ""
-    return f"{worn} in scene {appearance.scene.label}{which}"
 
 
 def _make_track(
@@ -303,46 +281,3 @@ def _make_track(
             )
         )
     return TrackView(guise, number, tuple(stops), len(track.changes))
-
-
-def _say_warnings(counted: CountedPlot) -> list[str]:
-    """What to look at, each a sentence."""
-    said = counted.misfit_sentences
-    undecided = sum(1 for a in counted.rows.appearances if a.costume_id is None)
-    if undecided == 1:
-        said.append(
-            "One costume is not decided yet. It is counted as a costume of its own; "
-            "deciding it may save a figure."
-        )
-    elif undecided:
-        said.append(
-            f"{undecided} costumes are not decided yet. Within a guise they are counted as one "
-            "costume of its own; deciding them may change the count."
-        )
-    return said
-
-
-def _say_of_rules(counted: CountedPlot) -> dict[int, str]:
-    """Rules that take longer than any wait, or more people than there are: allowed, but said."""
-    crew = crew_of(counted.rows)
-    placed = place_appearances(counted.plot)
-    remarks = {}
-    for rule in counted.rows.rules:
-        leaving = [p for p in placed if p.appearance.costume == rule.from_costume_id]
-        entering = [p for p in placed if p.appearance.costume == rule.to_costume_id]
-        waits = [
-            after.enters_s - before.leaves_s
-            for before in leaving
-            for after in entering
-            if after.enters_s >= before.leaves_s
-        ]
-        if waits and max(waits) < rule.change_s:
-            remarks[rule.pk] = (
-                f"Longer than any wait: there are at most {format_minutes(max(waits))} min from "
-                f"{rule.from_costume} to {rule.to_costume}."
-            )
-        if crew is not None and rule.people > crew.all:
-            there = f"there are {crew.all}" if crew.all != 1 else "there is one"
-            many = f"It takes {rule.people} people, and {there}: with these people it is not made."
-            remarks[rule.pk] = f"{remarks.get(rule.pk, '')} {many}".strip()
-    return remarks

@@ -48,7 +48,6 @@ class RangePage:
     """The range of the whole plot in words, and the guises it comes from."""
 
     words: str = ""
-    blanks: int = 0
     guises: tuple[GuiseLine, ...] = ()
 
     @property
@@ -102,8 +101,7 @@ def read_range(counted: CountedPlot) -> RangePage:
                 is_past=by is not None and by < today,
             )
         )
-    blanks = sum(len(line.decisions) for line in lines)
-    return RangePage(found.words(), blanks, tuple(sorted(lines, key=lambda x: x.by or date.max)))
+    return RangePage(found.words(), tuple(sorted(lines, key=lambda x: x.by or date.max)))
 
 
 def _decisions(counted: CountedPlot, one: GuiseRange) -> Iterator[DecisionLine]:

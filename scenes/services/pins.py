@@ -9,7 +9,7 @@ from django.db import transaction
 from company import clock
 from company.models import User
 from scenes.models import Appearance, Guise, Pin, Show
-from scenes.queries.plot import say_stop
+from scenes.queries.plot_words import say_stop
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import EVERYWHERE, Problems
