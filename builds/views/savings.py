@@ -60,15 +60,21 @@ def saving_take(request: HttpRequest, pk: int, code: str) -> HttpResponse:
     savings = read_savings(show)
     line = savings.line(code)
     if line is None:
-        return _list(request, show, savings, status=409, refusal=[GONE])
+        return _gone(request, show)
     try:
         take_saving(show=show, user=request.user, edit=line.edit)  # type: ignore[arg-type]
     except SavingGone:
-        return _list(request, show, read_savings(show), status=409, refusal=[GONE])
+        return _gone(request, show)
     except ValidationError as refusal:
         return _list(request, show, savings, status=422, refusal=refusal.messages)
     messages.success(request, f"Written: {line.words}. Undo turns it back.")
     return redirect("scenes:plot", show.pk)
+
+
+def _gone(request: HttpRequest, show: Show) -> HttpResponse:
+    """The list as it stands now, with what happened said above it."""
+    messages.error(request, GONE)
+    return redirect("builds:saving_list", show.pk)
 
 
 def _list(
