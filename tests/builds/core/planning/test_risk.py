@@ -10,9 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builds.core.planning import Figure, Fixed, Person, Plan, Problem, Step, solve
+from builds.core.planning.pace import HIGH, LOW
 from builds.core.planning.risk import (
-    HIGH,
-    LOW,
     chance_by,
     critical_path,
     sample_factors,
