@@ -41,7 +41,9 @@ def company() -> Problem:
                 figure=f"J{k}",
             ),
         ]
-    figures = tuple(Figure(f"J{k}", needed_by=(12 + 5 * k % 17) * DAY, weight=k % 3 + 1) for k in range(12))
+    figures = tuple(
+        Figure(f"J{k}", needed_by=(12 + 5 * k % 17) * DAY, weight=k % 3 + 1) for k in range(12)
+    )
     return Problem(tuple(steps), crew, figures=figures, horizon=200 * DAY)
 
 
