@@ -28,10 +28,15 @@ class UndoState:
     redo: Step | None = None
 
 
+def where_of(show: Show) -> str:
+    """How the record says that a change belongs to a show."""
+    return f"show {show.pk}"
+
+
 def read_undo(show: Show, user: User | None) -> UndoState:
     """The person's next undo and redo in the show: one read."""
     rows = Change.objects.filter(
-        company=show.company_id, where=f"show {show.pk}", user=user, said__gt=""
+        company=show.company_id, where=where_of(show), user=user, said__gt=""
     )
     newest = rows.order_by("-pk").values_list("pk", "undoes", "said")[:MOST_STEPS]
     return find_undo(Step(*row) for row in newest)

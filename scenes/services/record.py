@@ -28,6 +28,7 @@ from scenes.models import (
     Show,
     Walk,
 )
+from scenes.queries.undo import where_of
 
 # In an order in which rows can be made; the other way round they can be taken away.
 KINDS: dict[str, type[Model]] = {
@@ -104,11 +105,6 @@ def does_something(before: Record | None, after: Record | None) -> bool:
     old, new = before or {}, after or {}
     is_other_order = old.get("order") != new.get("order")
     return is_other_order or "switch" in new or any(read_touches(before, after))
-
-
-def where_of(show: Show) -> str:
-    """How the record says that a change belongs to a show."""
-    return f"show {show.pk}"
 
 
 def record_edit(

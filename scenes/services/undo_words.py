@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from company.models import Change
 from scenes.models import Costume, Guise, Scene, Show
-from scenes.services.record import Record, Touch, read_touches, where_of
+from scenes.queries.undo import where_of
+from scenes.services.record import Record, Touch, read_touches
 
 MOST_LATER = 2000
 
