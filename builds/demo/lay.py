@@ -47,10 +47,13 @@ from scenes.services.shows import start_show
 from scenes.services.sketches import add_sketch, choose_sketch
 
 
-@transaction.atomic
 def lay_demo() -> tuple[Show, User]:
     """The company in the middle of its build, relative to today. Gives the show and its lead."""
-    return _Laying(clock.now()).lay()
+    with transaction.atomic():
+        laid = _Laying(clock.now()).lay()
+    # Once the transaction holds the plan has followed; the lead has then looked a while longer.
+    make_plan(show=laid[0], user=laid[1], work=story.LAST_LOOK)
+    return laid
 
 
 class _Laying:
@@ -103,7 +106,6 @@ class _Laying:
         name_demo_drafts(self.show, self.lead)
         self._where_they_lie()
         fill_demo_shelf(self.show, self.lead, self.day)
-        make_plan(show=self.show, user=self.lead)
         return self.show, self.lead
 
     # People

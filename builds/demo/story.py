@@ -13,6 +13,7 @@ SHOW = "The Salt Almanac"
 TIME_ZONE = "Europe/London"
 LEAD = "Ines"
 FIRST_WEEK = -30  # weeks before the Monday of this week
+LAST_LOOK = 1000  # rounds of improvement of the plan that stands on the wall
 BENCH_WEEK = -20  # when the work at the bench began
 OPENING_DAYS = 99  # days after it
 NEEDED_BY_DAYS = 82

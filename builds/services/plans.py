@@ -27,7 +27,7 @@ from scenes.models import Show
 
 logger = logging.getLogger(__name__)
 
-FIRST_WORK = 40  # rounds of improvement of a plan that somebody waits for
+FIRST_WORK = 100  # rounds of improvement of a plan that somebody waits for
 QUICK_WORK = 20  # when the plan only follows what was recorded
 TELL_EVERY_S = 1.0  # the better plans of a second come as one
 PROMISED_DAYS = 14  # helpers' days so far ahead move only when the lead says so
@@ -75,7 +75,9 @@ def make_plan(
             KeptPlan(core.Plan("none", reasons=tuple(circles))),
         )
     loaded = load_problem(show)
-    pinned = pinned_up_plan(show)
+    pinned, newest = pinned_up_plan(show), latest_plan(show)
+    if newest is not None and (newest.status == "none" or newest.is_released != is_released):
+        newest = None
     until = loaded.problem.now
     if pinned is not None and not is_released:
         until = end_of_day(
@@ -100,6 +102,7 @@ def make_plan(
         loaded.problem,
         standing_of(loaded, pinned),
         keep_until=until,
+        newest=standing_of(loaded, newest) if newest is not None else None,
         work=work,
         seed=seed,
         stop=stop,

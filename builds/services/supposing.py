@@ -22,7 +22,7 @@ from builds.services.plan_words import dated
 from company import clock
 from scenes.models import Show
 
-WORK = 40  # rounds for each of the two plans that are set side by side
+WORK = 100  # rounds for each of the two plans that are set side by side
 KEEP_S = 3600
 DAY_MIN = 1440
 

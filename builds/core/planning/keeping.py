@@ -2,14 +2,14 @@
 
 What helpers were told for the next days is kept: such a step, and whatever it waits for, is fixed
 where it stood. Beyond these days a step moves only where that makes a figure less late or all
-ready sooner: the pinned-up plan is kept up to the latest minute at which keeping it costs nothing.
-Work under way goes on first; what it pushes aside moves.
+ready sooner: else everybody does their steps in the order in which they were pinned up, and what
+slips pushes what follows. Work under way goes on first; what it pushes aside moves.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Collection, Mapping
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from builds.core.planning.begun import settle_begun
@@ -22,7 +22,6 @@ from builds.core.planning.problem import Fixed, Problem, Step
 from builds.core.planning.score import figures_ready, weighted_lateness
 
 Standing = Mapping[str, Fixed]
-TRIALS = 2  # how often a middle between 'keep the next days' and 'keep all' is tried
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +39,7 @@ def solve_keeping(
     keep_until: int,
     work: int,
     seed: int,
+    newest: Standing | None = None,
     stop: Stop | None = None,
     report: Callable[[KeptPlan], None] | None = None,
 ) -> KeptPlan:
@@ -47,8 +47,9 @@ def solve_keeping(
 
     `standing`: where steps stand in the pinned-up plan. Helpers' steps that begin before
     `keep_until` (minutes from the epoch) stay there where they still can; a `keep_until` of now
-    or earlier releases them all. Later ones stay where that costs nothing. Bound and status are
-    those of the problem with nothing kept. Cost: `solve`, and at most four first plans.
+    or earlier releases them all. Later ones stay where that costs nothing. `newest`: where steps
+    stand in a forecast since, so that what was found once is not lost. Bound and status are those
+    of the problem with nothing kept. Cost: `solve`, and at most five first plans.
 
     >>> from builds.core.planning.problem import Person
     >>> ines = Person("Ines", ((480, 720),), frozenset({"sew"}), is_lead=True)
@@ -59,7 +60,8 @@ def solve_keeping(
     >>> [step.start for step in found.plan.steps]
     [540, 480]
     """
-    if not standing or problem.problems():
+    stands = [one for one in (standing, newest) if one]
+    if not stands or problem.problems():
         return _plain(problem, work, seed, stop, report)
     promised = find_kept(problem, standing, keep_until, only_helpers=True)
     base = fix_steps(problem, promised)
@@ -73,7 +75,7 @@ def solve_keeping(
     best = as_plan_of(problem, found, free or found) if found.status != "none" else None
     if best is None or check_plan(problem, best):
         return _plain(problem, work, seed, stop, report)
-    steady = _least_change(problem, standing, max(keep_until, problem.now), best)
+    steady = _least_change(problem, stands, promised, best)
     return KeptPlan(steady or best, frozenset(promised))
 
 
@@ -94,30 +96,77 @@ def _plain(
     return KeptPlan(solve(problem, work=work, seed=seed, stop=stop, report=inner))
 
 
-def _least_change(problem: Problem, standing: Standing, low: int, best: Plan) -> Plan | None:
-    """The plan that keeps the standing one longest and is no worse than the best; None for none."""
-    high = max(fixed.start for fixed in standing.values()) + 1
-    found: Plan | None = None
-    until = high
-    for _ in range(TRIALS + 1):
-        trial = _kept_until(problem, standing, until, best)
-        if trial is not None and trial.score <= best.score:
-            found, low = trial, until
-        else:
-            high = until
-        if high - low < QUARTER_MIN or until == low:
-            break
-        until = (low + high) // 2
-    return found
+def _least_change(
+    problem: Problem, standings: Sequence[Standing], kept: Standing, best: Plan
+) -> Plan | None:
+    """The best plan that begins from one that stands, if it is no worse; the first one of equals.
+
+    From each of them two: everybody's order held, and every step fixed that can stay.
+    """
+    base = fix_steps(problem, kept)
+    found: list[Plan] = []
+    for standing in standings:
+        stays = find_kept(base, standing, problem.horizon, only_helpers=False)
+        for changed in (hold_order(problem, standing, kept), fix_steps(base, stays)):
+            trial = solve(changed, work=0, seed=best.seed)
+            if trial.status == "none":
+                continue
+            plan = replace(as_plan_of(problem, trial, best), work=best.work)
+            if plan.score <= best.score and not check_plan(problem, plan):
+                found.append(plan)
+    return min(found, key=lambda plan: plan.score, default=None)
 
 
-def _kept_until(problem: Problem, standing: Standing, until: int, best: Plan) -> Plan | None:
-    kept = find_kept(problem, standing, until, only_helpers=False)
-    found = solve(fix_steps(problem, kept), work=0, seed=best.seed)
-    if found.status == "none":
-        return None
-    plan = replace(as_plan_of(problem, found, best), work=best.work)
-    return None if check_plan(problem, plan) else plan
+def hold_order(problem: Problem, standing: Standing, kept: Standing) -> Problem:
+    """The problem in which everybody does their steps in the order in which they stand.
+
+    Each step by the people it stands with; those in `kept` are fixed. Whatever slips then pushes
+    what follows, and nothing else moves. Somebody who may not do a step any more is not held to it.
+
+    >>> from builds.core.planning.problem import Person
+    >>> ines = Person("Ines", ((0, 60),), frozenset({"sew"}))
+    >>> two = Problem((Step("a", 5, craft="sew"), Step("b", 5, craft="sew")), (ines,))
+    >>> stood = {"a": Fixed("Ines", 10, 15), "b": Fixed("Ines", 0, 5)}
+    >>> [step.after for step in hold_order(two, stood, {}).steps]
+    [(('b', 0),), ()]
+    """
+    hours = Hours(problem)
+    free = {step.id: step for step in problem.steps if step.fixed is None and step.begun is None}
+    held = {
+        one: at
+        for one, at in standing.items()
+        if one in free and one not in kept and (at.person, at.second) in hours.pairs(free[one])
+    }
+    last: dict[str, str] = {}
+    before: dict[str, set[str]] = defaultdict(set)
+    for one in sorted(held, key=lambda one: (held[one].start, held[one].finish, one)):
+        for who in (held[one].person, held[one].second):
+            if who is not None:
+                if who in last:
+                    before[one].add(last[who])
+                last[who] = one
+    return replace(
+        problem,
+        steps=tuple(
+            replace(step, fixed=kept[step.id])
+            if step.id in kept
+            else _as_it_stood(step, held[step.id], before[step.id])
+            if step.id in held
+            else step
+            for step in problem.steps
+        ),
+    )
+
+
+def _as_it_stood(step: Step, at: Fixed, before: Collection[str]) -> Step:
+    waits = dict(step.after)
+    more = tuple((one, 0) for one in sorted(before) if one not in waits)
+    return replace(
+        step,
+        who=(at.person,) if at.person is not None else step.who,
+        second=(at.second,) if at.second is not None else step.second,
+        after=(*step.after, *more),
+    )
 
 
 def find_kept(
