@@ -1,11 +1,10 @@
 // form[data-placing]: pins on the pictures of a drawing follow the form's number fields, and the
 // fields follow the pins: by click, by drag, by arrow key (half a millimetre; with Shift five).
-// The fields are what is sent, so all of it works by typing, and without this script.
-// svg.placing-picture: zoom and pan, for those who only look too.
+// The fields are what is sent, so all of it works by typing, and without this script. What is done
+// on the pictures is told by picture.js.
 
 const STEP_MM = 0.5;
 const FAR = 10; // with Shift
-const TAP_PX = 6;
 const SAME_MOVE_MS = 900;
 const MARKS = {
   mark_a: ["mark_a_x_px", "mark_a_y_px"],
@@ -26,7 +25,7 @@ const announce = document.getElementById("announce");
 
 let chosen = null; // the key of the pin that a tap places
 let isNext = false; // chosen in the list: the next tap places it, even upon another pin
-let shown = pictures[0]?.dataset.view; // on a phone one view at a time
+let touched = null; // the picture that was touched last
 const done = []; // what can be taken back: lists of [name, value before]
 let lastMove = { key: "", at: 0 };
 
@@ -95,30 +94,17 @@ function placeOf(svg, pin, scale) {
 
 // Drawing.
 
-function unitOf(svg) {
-  const [, , width, height] = svg.getAttribute("viewBox").split(" ").map(Number);
-  const size = svg.getBoundingClientRect();
-  return Math.max(width / (size.width || 1), height / (size.height || 1));
-}
-
 function show(svg) {
-  const unit = unitOf(svg);
-  const scale = form ? scaleOf(svg) : null;
+  const scale = scaleOf(svg);
+  const unit = svg.dataset.unit || 1;
   for (const pin of svg.querySelectorAll("[data-pin]")) {
-    if (!form) {
-      rescale(pin, unit);
-      continue;
-    }
     const at = placeOf(svg, pin, scale);
     put(pin, at, unit);
     pin.classList.toggle("pin-chosen", pin.dataset.pin === chosen);
     if (at) pin.setAttribute("aria-label", wordsOf(pin, svg.dataset.view));
   }
-  for (const twin of svg.querySelectorAll("[data-twin]")) {
-    if (!form) rescale(twin, unit);
-    else put(twin, mirrorOf(twin, scale), unit);
-  }
-  if (form) showMeasured(svg, scale);
+  for (const twin of svg.querySelectorAll("[data-twin]")) put(twin, mirrorOf(twin, scale), unit);
+  showMeasured(svg, scale);
 }
 
 function mirrorOf(twin, scale) {
@@ -136,11 +122,6 @@ function put(pin, at, unit) {
   }
   pin.removeAttribute("display");
   pin.setAttribute("transform", `translate(${at[0]} ${at[1]}) scale(${unit})`);
-}
-
-function rescale(pin, unit) {
-  const moved = pin.getAttribute("transform");
-  if (moved) pin.setAttribute("transform", moved.replace(/scale\([^)]*\)/, `scale(${unit})`));
 }
 
 function showMeasured(svg, scale) {
@@ -199,7 +180,9 @@ function choose(key, { say = true, next = false } = {}) {
   const list = desk.querySelector("[data-choose]");
   if (list) list.value = key || "";
   const mine = /^(profile|front)-/.exec(key || "")?.[1];
-  if (mine && mine !== shown) showView(mine);
+  if (mine && mine !== desk.dataset.shown) {
+    desk.dispatchEvent(new CustomEvent("picture:show", { detail: { view: mine } }));
+  }
   const hint = desk.querySelector("[data-hint]");
   if (hint) {
     hint.textContent = name ? `Click on the picture where the ${name} is.` : "";
@@ -283,109 +266,25 @@ function tell(words) {
   announce.textContent = hint.textContent;
 }
 
-// Zoom and pan.
+// What is done on a picture.
 
-function pointAt(svg, event) {
-  const at = new DOMPoint(event.clientX, event.clientY).matrixTransform(svg.getScreenCTM().inverse());
-  return [at.x, at.y];
+function onPress({ target, detail: { pin } }) {
+  touched = target;
+  if (isNext) return;
+  choose(pin.dataset.pin, { say: false });
+  pin.focus({ preventScroll: true });
 }
 
-function zoom(svg, by, about) {
-  const [left, top, width, height] = svg.getAttribute("viewBox").split(" ").map(Number);
-  const [, , wholeWidth] = svg.dataset.whole.split(" ").map(Number);
-  const factor = Math.min(by, (wholeWidth * 3) / width);
-  if (width * factor < wholeWidth / 60) return;
-  const [x, y] = about || [left + width / 2, top + height / 2];
-  setBox(svg, [x - (x - left) * factor, y - (y - top) * factor, width * factor, height * factor]);
+function onGrab({ target, detail: { pin } }) {
+  lastMove = { key: "", at: 0 };
+  choose(pin.dataset.pin, { say: false });
+  remember(allNames(chosen, target.dataset.view), "drag");
 }
 
-function setBox(svg, box) {
-  svg.setAttribute("viewBox", box.map((value) => Math.round(value * 100) / 100).join(" "));
-  show(svg);
-}
-
-function watchPointers(svg) {
-  const pointers = new Map();
-  let start = null; // { point, box, pin, moved }
-
-  svg.addEventListener("pointerdown", (event) => {
-    if (event.button) return;
-    pointers.set(event.pointerId, [event.clientX, event.clientY]);
-    const pin = form ? event.target.closest("[data-pin]") : null;
-    start = { point: pointAt(svg, event), client: [event.clientX, event.clientY], pin, moved: false };
-    svg.setPointerCapture(event.pointerId);
-    if (pin && !isNext) {
-      choose(pin.dataset.pin, { say: false });
-      pin.focus({ preventScroll: true });
-    }
-  });
-
-  svg.addEventListener("pointermove", (event) => {
-    if (!start || !pointers.has(event.pointerId)) return;
-    const before = [...pointers.values()];
-    pointers.set(event.pointerId, [event.clientX, event.clientY]);
-    if (pointers.size === 2) {
-      pinch(svg, before, [...pointers.values()]);
-      start.moved = true;
-      start.pin = null;
-      return;
-    }
-    const far = Math.hypot(event.clientX - start.client[0], event.clientY - start.client[1]);
-    if (!start.moved && far < TAP_PX) return;
-    if (!start.moved && start.pin) {
-      lastMove = { key: "", at: 0 };
-      choose(start.pin.dataset.pin, { say: false });
-      remember(allNames(chosen, svg.dataset.view), "drag");
-    }
-    start.moved = true;
-    const at = pointAt(svg, event);
-    if (start.pin) place(svg, start.pin.dataset.pin, at);
-    else pan(svg, start.point[0] - at[0], start.point[1] - at[1]);
-  });
-
-  const end = (event) => {
-    if (!pointers.delete(event.pointerId) || !start) return;
-    const isTap = !start.moved && (!start.pin || isNext) && event.type === "pointerup";
-    if (isTap) tap(svg, pointAt(svg, event));
-    if (!pointers.size) start = null;
-  };
-  svg.addEventListener("pointerup", end);
-  svg.addEventListener("pointercancel", end);
-  svg.addEventListener(
-    "wheel",
-    (event) => {
-      if (!event.ctrlKey && !event.metaKey) return;
-      event.preventDefault();
-      zoom(svg, event.deltaY > 0 ? 1.15 : 1 / 1.15, pointAt(svg, event));
-    },
-    { passive: false },
-  );
-}
-
-function pan(svg, right, down) {
-  const [left, top, width, height] = svg.getAttribute("viewBox").split(" ").map(Number);
-  setBox(svg, [left + right, top + down, width, height]);
-}
-
-function pinch(svg, before, after) {
-  const apart = ([a, b]) => Math.hypot(a[0] - b[0], a[1] - b[1]);
-  const middle = ([a, b]) => ({ clientX: (a[0] + b[0]) / 2, clientY: (a[1] + b[1]) / 2 });
-  if (!apart(after)) return;
-  const from = pointAt(svg, middle(before));
-  const to = pointAt(svg, middle(after));
-  pan(svg, from[0] - to[0], from[1] - to[1]);
-  zoom(svg, apart(before) / apart(after), pointAt(svg, middle(after)));
-}
-
-function tap(svg, point) {
+function tap(svg, { pin: hit, point }) {
+  touched = svg;
+  if (hit && !isNext) return;
   const view = svg.dataset.view;
-  if (!form) {
-    const matrix = svg.querySelector("[data-mm]").transform.baseVal.consolidate()?.matrix;
-    const seen = matrix && new DOMPoint(...point).matrixTransform(matrix.inverse());
-    const mm = seen && [seen.x * Number(svg.dataset.across), -seen.y];
-    svg.dispatchEvent(new CustomEvent("picture:tap", { bubbles: true, detail: { view, mm } }));
-    return;
-  }
   if (!chosen) {
     tell("First choose in the list what to place.");
     return;
@@ -436,22 +335,21 @@ function showTools() {
   if (back) back.disabled = !done.length;
 }
 
+const svgOf = (view) => pictures.find((one) => one.dataset.view === view);
+const isSeen = (svg) => svg && svg.getClientRects().length > 0;
+// The picture that was touched last, as long as it is seen.
+const pictureHere = () => (isSeen(touched) ? touched : svgOf(desk.dataset.shown));
+
 function onTool(event) {
-  const button = event.target.closest("[data-tool], [data-pick], [data-show]");
+  const button = event.target.closest("[data-tool], [data-pick]");
   if (!button) return;
-  if (button.dataset.pick) {
-    choose(button.dataset.pick === chosen && isNext ? null : button.dataset.pick, { next: true });
-    if (chosen) pictures.find((one) => one.dataset.view === shown).scrollIntoView({ block: "nearest" });
+  const { pick, tool } = button.dataset;
+  if (pick) {
+    choose(pick === chosen && isNext ? null : pick, { next: true });
+    if (chosen) pictureHere().scrollIntoView({ block: "nearest" });
   }
-  if (button.dataset.show) showView(button.dataset.show);
-  const svg = pictures.find((one) => one.dataset.view === (button.dataset.of || shown)) || pictures[0];
-  if (button.dataset.tool === "in") zoom(svg, 1 / 1.4);
-  if (button.dataset.tool === "out") zoom(svg, 1.4);
-  if (button.dataset.tool === "whole") setBox(svg, svg.dataset.whole.split(" ").map(Number));
-  if (button.dataset.tool === "back") takeBack();
-  if (button.dataset.tool?.startsWith("Arrow") && chosen) {
-    nudge(svg, chosen, ...ARROWS[button.dataset.tool]);
-  }
+  if (tool === "back") takeBack();
+  if (ARROWS[tool] && chosen) nudge(pictureHere(), chosen, ...ARROWS[tool]);
 }
 
 // The list above the pictures: on a telephone the rows lie far below.
@@ -467,34 +365,21 @@ function fillList() {
   list.addEventListener("change", () => choose(list.value || null, { next: true }));
 }
 
-function showView(view) {
-  shown = view;
-  desk.dataset.shown = view;
-  for (const button of desk.querySelectorAll("[data-show]")) {
-    button.setAttribute("aria-pressed", String(button.dataset.show === view));
-  }
-  showAll();
-}
-
 // Beginning.
 
 function begin() {
-  for (const svg of pictures) {
-    svg.dataset.whole = svg.getAttribute("viewBox");
-    watchPointers(svg);
-    svg.classList.add("placing-live");
-  }
-  for (const hidden of document.querySelectorAll("[data-scripted]")) hidden.hidden = false;
-  desk.addEventListener("click", onTool);
-  new ResizeObserver(showAll).observe(desk);
-  if (pictures.length) showView(shown);
-  if (!form) return;
   for (const pin of document.querySelectorAll("[data-pin]")) {
     pin.setAttribute("tabindex", "0");
     pin.setAttribute("role", "button");
     pin.setAttribute("aria-label", pin.dataset.name);
   }
   document.addEventListener("keydown", onKey);
+  desk.addEventListener("click", onTool);
+  desk.addEventListener("picture:press", onPress);
+  desk.addEventListener("picture:grab", onGrab);
+  desk.addEventListener("picture:drag", ({ target, detail }) => place(target, detail.pin.dataset.pin, detail.point));
+  desk.addEventListener("picture:tap", ({ target, detail }) => tap(target, detail));
+  desk.addEventListener("picture:moved", ({ target }) => show(target));
   form.addEventListener("input", (event) => {
     const row = event.target.closest("[data-row]")?.dataset.row;
     if (row && event.target.name.endsWith("-name")) rename(row, event.target.value.trim() || "new");
@@ -519,4 +404,4 @@ function rename(key, name) {
   }
 }
 
-if (desk) begin();
+if (desk && form) begin();

@@ -1,4 +1,4 @@
-// form[data-outline]: a tap on the picture (drawing.js says where) adds a line to the field of its
+// form[data-outline]: a tap on the picture (picture.js says where) adds a line to the field of its
 // view, and the lines of both fields are drawn over the pictures. The fields are what is sent.
 
 const form = document.querySelector("form[data-outline]");
