@@ -13,7 +13,8 @@ def find_owners(show: Show, steps: Iterable[Step], figures: list[Figure]) -> dic
     """The figure's id by step id; `figures` are those that are built, in order of their numbers.
 
     A figure's own step stands with it. A guise's step stands with the lowest number of the guise;
-    a pour's with the lowest of the figures that get its castings; the step of a shared head, pair
+    a pour's with the lowest of the figures that get its castings, one in case another fails and the
+    making of a further mould with the pattern's; the step of a shared head, pair
     of hands or body with the lowest of the guise that it was made for, or, where none of that
     guise is built, of the first guise that borrows it. Three queries.
     """
@@ -32,6 +33,10 @@ def find_owners(show: Show, steps: Iterable[Step], figures: list[Figure]) -> dic
         owner = step.figure_id
         if step.pour_id is not None:
             owner = min(of_pour[step.pour_id], key=order.__getitem__, default=None)
+            if owner is None and step.pour is not None:
+                owner = of_pattern.get(step.pour.mould.pattern_id)
+        elif step.mould is not None:
+            owner = of_pattern.get(step.mould.pattern_id)
         elif step.pattern_id is not None:
             owner = of_pattern.get(step.pattern_id)
         elif step.guise_id is not None:

@@ -100,7 +100,7 @@ def for_words(desk: Desk, step: Step) -> str:
     if step.pour_id is not None:
         castings = [casting for figure in figures for casting in figure.castings.all()]
         codes = [casting.code for casting in castings if casting.pour_id == step.pour_id]
-        return f"gives {and_list(codes)}" if codes else ""
+        return f"gives {and_list(codes)}" if codes else "in case another fails"
     return f"once for {and_list(figures)}" if len(figures) > 1 else ""
 
 
