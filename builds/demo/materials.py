@@ -12,7 +12,7 @@ from builds.services.stock import add_lot
 from company.models import User
 from scenes.models import Show
 
-# Role and part: sculpted in, moulded in, cast in. The heron's would foam: caught while its mould dries.
+# Role and part: sculpted in, moulded in, cast in. The heron's would foam: it is caught in time.
 MATERIALS = {
     ("The Heron", "head"): ("oil clay with sulphur", "plaster", "urethane resin"),
     ("Gulls", "head"): ("water clay", "plaster", "latex slip"),
