@@ -54,6 +54,7 @@ def read_bench(show: Show) -> Bench:
         ),
         shared_min=shared_min,
         needed=len(tracks),
+        minimum=matched.minimum,
         by_guise=dict(counts),
     )
 

@@ -76,6 +76,7 @@ class Bench:
 
     `extras` are figures more than the plot needs, by the lead's choice; `spares` whole figures
     that wait for a track; `asked` the spares, whole or a head, that were asked for as such.
+    `needed` are the tracks of the draft, `minimum` what it needs where pins ask for more.
     """
 
     show: Show
@@ -87,6 +88,7 @@ class Bench:
     asked: tuple[Figure, ...] = ()
     shared_min: int = 0
     needed: int = 0
+    minimum: int = 0
     by_guise: dict[int, int] = field(default_factory=dict)
 
     def of_kind(self, kind: str) -> list[BenchLine]:

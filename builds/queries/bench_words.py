@@ -26,7 +26,7 @@ def say_bench(bench: Bench) -> str:
     if not bench.lines:
         return "The plot asks for no figure yet."
     if bench.is_settled:
-        is_more = bench.extras or bench.asked
+        is_more = bench.built > bench.minimum or bench.asked
         said = say_built(bench) if is_more else _figures(bench.needed)
         return f"This draft is at the bench: {said}."
     said = []
@@ -41,13 +41,14 @@ def say_bench(bench: Bench) -> str:
         if count:
             verb = words if count == 1 else _many(words)
             said.append(f"{count_word(count)} {verb}")
-    return f"This draft needs {_figures(bench.needed)}: {', '.join(said)}."
+    more = f", you build {bench.needed}" if bench.needed > bench.minimum else ""
+    return f"This draft needs {_figures(bench.minimum)}{more}: {', '.join(said)}."
 
 
 def say_built(bench: Bench) -> str:
     """'it needs 11 figures, you build 12 and 1 spare head': the need a fact, the rest a choice."""
-    said, spares = f"it needs {_figures(bench.needed)}", say_spares(bench)
-    if bench.extras or spares:
+    said, spares = f"it needs {_figures(bench.minimum)}", say_spares(bench)
+    if bench.built > bench.minimum or spares:
         said += f", you build {bench.built}"
     return f"{said} and {spares}" if spares else said
 

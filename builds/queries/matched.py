@@ -49,10 +49,11 @@ class Matched:
     pricing: Pricing
     uses: dict[str, Use]
     parts: list[Figure]
+    minimum: int
 
 
 def read_matched(show: Show) -> Matched:
-    rows, count, tracks = _read_tracks(show)
+    rows, count, minimum, tracks = _read_tracks(show)
     figures = list(
         Figure.objects.filter(show=show)
         .exclude(state=Figure.State.STRUCK)
@@ -71,7 +72,9 @@ def read_matched(show: Show) -> Matched:
     matching = Matching(tracks, figures, wears, last, taken, pricing)
     pairs = {key: by_pk[pk] for key, pk in matching.match().items()}
     uses = {key: matching.uses[key, f.pk] for key, f in pairs.items() if key in matching.free_keys}
-    return Matched(rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses, parts)
+    return Matched(
+        rows, count, tracks, figures, wears, last, taken, pairs, pricing, uses, parts, minimum
+    )
 
 
 def read_asked_spares(show: Show) -> list[Figure]:
@@ -96,8 +99,9 @@ def read_figures_of_stops(show: Show) -> dict[Stop, Figure]:
     }
 
 
-def _read_tracks(show: Show) -> tuple[PlotRows, Count | None, list[DraftTrack]]:
-    """Tracks of the accepted count where this revision has one, else counted as it stands."""
+def _read_tracks(show: Show) -> tuple[PlotRows, Count | None, int, list[DraftTrack]]:
+    """Tracks of the accepted count where this revision has one, else counted as it stands; and
+    how many are needed, which the lead's pins may go beyond."""
     draft = show.current_draft
     count = None
     if draft is not None:
@@ -111,14 +115,14 @@ def _read_tracks(show: Show) -> tuple[PlotRows, Count | None, list[DraftTrack]]:
             (guise, tuple(stops), pk)
             for (guise, stops), pk in zip(read_stops(count), pks, strict=True)
         ]
-        return rows, count, _dress_tracks(rows, runs)
+        return rows, count, count.figures, _dress_tracks(rows, runs)
     counted = count_show(show)
     runs = [
         (of_guise.guise, tuple((s.key, s.copy) for s in track.stops), None)
         for of_guise in counted.built.guises
         for track in of_guise.tracks
     ]
-    return counted.rows, None, _dress_tracks(counted.rows, runs)
+    return counted.rows, None, counted.count.figures, _dress_tracks(counted.rows, runs)
 
 
 def _dress_tracks(

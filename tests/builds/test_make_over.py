@@ -22,6 +22,7 @@ from builds.services.steps import make_steps
 from company import clock
 from scenes.models import Guise
 from scenes.services.cells import Wanted, set_cell
+from scenes.services.pins import set_pin
 from scenes.services.scenes import add_scene
 from tests.builds.desk import Desk, facts_of_bench, nothing_lost
 from tests.builds.workshop import Workshop
@@ -544,4 +545,15 @@ def test_of_two_as_far_along_the_one_that_played_is_kept_however_long_each_took(
         "kept",
         "gone",
         16 * HOUR,
+    )
+
+
+def test_one_more_by_a_pin_is_built_and_not_needed(desk: Desk) -> None:
+    set_pin(show=desk.show, user=desk.lead, guise=desk.pell, kind="more")
+    bench = desk.bench()
+    assert (bench.minimum, bench.needed) == (1, 2)
+    assert say_bench(bench).startswith("This draft needs one figure, you build 2:")
+    desk.accept()
+    assert (
+        say_bench(desk.bench()) == "This draft is at the bench: it needs one figure, you build 2."
     )
