@@ -62,7 +62,7 @@ def pages_of(at: Any, *, who: tuple[str, ...] | None = None) -> Iterator[tuple[s
             continue
         try:
             yield name, address_of(name, at)
-        except AttributeError:
+        except (AttributeError, IndexError):
             continue  # the empty show has no such row
 
 
