@@ -25,25 +25,23 @@ SILENT_AFTER = timedelta(minutes=1)
 MOST_TRYING_S = 180
 MOST_WORK = 1_000_000  # rounds: the seconds asked for end it earlier
 CUT_OFF = "It was cut off. What it had found is kept."
-NOT_TAKEN = "Nobody took it up: the worker beside the server does not run. Ask again once it does."
 LIVE = (PlanRun.State.ASKED, PlanRun.State.RUNNING)
 
 
 def end_silent_runs(show: Show) -> int:
-    """End runs of which nothing was heard for a minute, so that they can be asked for again.
+    """End runs whose worker has not been heard of for a minute, so that they can be asked again."""
+    limit = clock.ticking_now() - SILENT_AFTER
+    silent = PlanRun.objects.filter(show=show, state=PlanRun.State.RUNNING, heartbeat_at__lt=limit)
+    return silent.update(state=PlanRun.State.ENDED, ended_at=clock.ticking_now(), words=CUT_OFF)
 
-    Their worker was killed, or there is none that would take them up.
-    """
-    now = clock.ticking_now()
-    limit = now - SILENT_AFTER
-    running = PlanRun.objects.filter(state=PlanRun.State.RUNNING)
-    cut_off = running.filter(show=show, heartbeat_at__lt=limit).update(
-        state=PlanRun.State.ENDED, ended_at=now, words=CUT_OFF
-    )
-    if running.filter(heartbeat_at__gte=limit).exists():
-        return cut_off  # a worker is alive and takes the others in turn
-    waiting = PlanRun.objects.filter(show=show, state=PlanRun.State.ASKED, asked_at__lt=limit)
-    return cut_off + waiting.update(state=PlanRun.State.ENDED, ended_at=now, words=NOT_TAKEN)
+
+def waits_long(run: PlanRun | None) -> bool:
+    """Whether nobody has taken a run up for a minute, though no worker is busy with another."""
+    limit = clock.ticking_now() - SILENT_AFTER
+    if run is None or run.state != PlanRun.State.ASKED or run.asked_at >= limit:
+        return False
+    busy = PlanRun.objects.filter(state=PlanRun.State.RUNNING, heartbeat_at__gte=limit)
+    return not busy.exists()
 
 
 @transaction.atomic

@@ -18,7 +18,13 @@ from builds.forms.suppose import FORMS
 from builds.loading.suppose_codes import MOST, read_supposes
 from builds.loading.supposing import Suppose
 from builds.models import PlanRun
-from builds.services.plan_runs import LIVE, ask_what_helps, end_silent_runs, stop_run
+from builds.services.plan_runs import (
+    LIVE,
+    ask_what_helps,
+    end_silent_runs,
+    stop_run,
+    waits_long,
+)
 from builds.services.supposing import compare
 from builds.services.take_supposes import take_supposes
 from company.htmx import render
@@ -132,6 +138,7 @@ def run_context(show: Show, supposes: tuple[Suppose, ...]) -> dict[str, Any]:
     ]
     return {
         "help": run,
+        "waits_long": waits_long(run),
         "is_trying": run is not None and run.state in LIVE,
         "tried": found.get("tried", 0),
         "of": found.get("of", 0),

@@ -26,7 +26,7 @@ from builds.queries.plans import (
     ready_day,
 )
 from builds.queries.wall import WEEKS_OFFERED, WEEKS_SHOWN, Wall, read_wall
-from builds.services.plan_runs import CUT_OFF, LIVE, NOT_TAKEN, end_silent_runs
+from builds.services.plan_runs import CUT_OFF, LIVE, end_silent_runs, waits_long
 from company import clock
 from company.access import membership_of
 from company.htmx import render
@@ -173,7 +173,8 @@ def run_context(show: Show, is_lead: bool) -> dict[str, Any]:
         "run_ready": ready_day(last.best, zone) if last else None,
         "run_in_hand": days_in_hand(show, last.best) if last else None,
         "run_trail": _trail(last, zone),
-        "is_cut_off": last is not None and last.words in (CUT_OFF, NOT_TAKEN),
+        "is_cut_off": last is not None and last.words == CUT_OFF,
+        "waits_long": waits_long(last),
     }
 
 

@@ -15,13 +15,12 @@ from builds.loading.suppose_codes import MOST, read_suppose, read_supposes, read
 from builds.models import Equipment, Figure, Plan, PlanRun, Stage, Step
 from builds.services.plan_runs import (
     CUT_OFF,
-    NOT_TAKEN,
     ask_for_better,
     ask_what_helps,
     carry_out,
-    end_silent_runs,
     stop_run,
     take_run,
+    waits_long,
 )
 from builds.services.plans import make_plan
 from builds.services.supposing import compare
@@ -376,19 +375,23 @@ class TestSilence:
         assert CUT_OFF in unescape(page)
         assert "Look again" in page
 
-    def test_what_nobody_takes_up_is_ended_unless_a_worker_is_busy(self, shop: Workshop) -> None:
+    def test_what_nobody_takes_up_is_said_unless_a_worker_is_busy(
+        self, shop: Workshop, lead: Client
+    ) -> None:
         busy = ask_for_better(show=shop.show, user=shop.lead)
         PlanRun.objects.filter(pk=busy.pk).update(
             state=PlanRun.State.RUNNING, heartbeat_at=clock.ticking_now()
         )
         waits = ask_what_helps(show=shop.show, user=shop.lead)
-        PlanRun.objects.filter(pk=waits.pk).update(
-            asked_at=clock.ticking_now() - timedelta(minutes=2)
-        )
-        assert end_silent_runs(shop.show) == 0
+        assert not waits_long(waits)
+        waits.asked_at = clock.ticking_now() - timedelta(minutes=2)
+        waits.save()
+        assert not waits_long(waits)
         PlanRun.objects.filter(pk=busy.pk).update(state=PlanRun.State.ENDED)
-        assert end_silent_runs(shop.show) == 1
-        assert PlanRun.objects.get(aim=PlanRun.Aim.IN_TIME).words == NOT_TAKEN
+        assert waits_long(waits)
+        page = lead.get(reverse("builds:suppose", args=[shop.show.pk])).content.decode()
+        assert "does not seem to run" in page
+        assert PlanRun.objects.get(pk=waits.pk).state == PlanRun.State.ASKED
 
     def test_the_days_on_the_way_to_the_best_are_kept(self, settings: Any) -> None:
         settings.TODAY = MORNING
