@@ -40,6 +40,7 @@ NOT_OFFERED = {
     "builds:draft_back": "an older draft is looked at first, and offers it",
     "builds:plan_improve": "a search is under way",
     "builds:help_stop": "nobody has asked what helps",
+    "builds:parts_lay": "every part has its sizes",
     "builds:step_photo_add": "the step is open: the photo goes with the answer",
 }
 

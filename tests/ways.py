@@ -323,7 +323,7 @@ BUILDS: dict[str, Way] = {
     "parts": Way(READER, GET, _of("jory")),
     "parts_lay": Way(LEAD, POST, _of("jory")),
     "part_edit": Way(LEAD, BOTH, lambda at: [at.jory.pk, "upper-arm"], {"width_mm": "31"}),
-    "part_remove": Way(LEAD, POST, lambda at: [at.jory.pk, "hand"]),
+    "part_remove": Way(LEAD, POST, lambda at: [at.jory.pk, "upper-arm"]),
     "hanging_set": Way(LEAD, POST, _of("jory"), {"knee-back": "-80", "head_share_pct": "40"}),
     "strings": Way(READER, GET, _of("jory")),
     "string_set": Way(LEAD, POST, _of("jory"), {"strings": "7"}),
