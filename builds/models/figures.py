@@ -75,8 +75,8 @@ class Figure(models.Model):
     """One physical puppet. Never renumbered, never deleted; a struck one keeps its number.
 
     One that a later show took up keeps its number: `home` is then the show that gave it, `mark`
-    tells it from that show's own. `again` (stage key to times) and `kept` are the sum of its makings over, so that reading what
-    is to be done on it reads nothing more.
+    tells it from that show's own. `again` (stage key to times) and `kept` are the sum of its
+    makings over, so that reading what is to be done on it reads nothing more.
     """
 
     company_path: ClassVar[str] = "show__company"

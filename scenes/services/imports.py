@@ -267,9 +267,7 @@ def _find_or_start(
     return show, False
 
 
-def _record(
-    done: Imported, user: User | None, sources: PlotSources, before: Draft | None
-) -> None:
+def _record(done: Imported, user: User | None, sources: PlotSources, before: Draft | None) -> None:
     """An import is undone by going back to the draft before it; what it made of roles stays."""
     record_edit(
         show=done.show,

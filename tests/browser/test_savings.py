@@ -1,4 +1,4 @@
-"""What would save a figure, as the lead asks for it: on the plot, tried on a copy, taken, undone."""
+"""What would save a figure, as the lead asks for it: tried on a copy, taken, undone."""
 
 from __future__ import annotations
 

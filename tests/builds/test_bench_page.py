@@ -72,9 +72,7 @@ def test_the_page_says_what_the_draft_asks_of_the_bench(bench: Bench) -> None:
     bench.press(all="1")
     assert "This draft is at the bench: two figures." in words_of(bench.page())
     bench.wear(bench.jory, "2")
-    assert "This draft needs one figure: one stays, one is stranded." in words_of(
-        bench.page()
-    )
+    assert "This draft needs one figure: one stays, one is stranded." in words_of(bench.page())
 
 
 def test_a_plot_without_appearances_offers_the_plot() -> None:

@@ -9,9 +9,9 @@ from django.test import Client
 from django.urls import reverse
 
 from builds.models import Figure, Plan, PlanRun, Step
+from builds.queries.pieces import week_of
 from builds.queries.thread import read_thread
 from builds.queries.today import read_today
-from builds.queries.pieces import week_of
 from builds.queries.wall import read_wall
 from builds.services.plans import make_plan, pin_up
 from builds.services.work import call_lead, finish_step
