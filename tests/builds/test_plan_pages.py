@@ -23,7 +23,7 @@ from tests.builds.workshop import MONDAY, MORNING, Workshop
 from tests.factories import person
 
 pytestmark = pytest.mark.django_db
-WALL_QUERIES = 26
+WALL_QUERIES = 24
 TODAY_QUERIES = 24
 
 

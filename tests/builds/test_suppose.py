@@ -32,7 +32,7 @@ from tests.factories import MakerFactory
 from tests.laid import read_rows, say_changed
 
 pytestmark = pytest.mark.django_db
-QUERIES = 60
+QUERIES = 58
 
 
 @pytest.fixture

@@ -96,7 +96,7 @@ def read_card_desk(materials: Materials, plan: Plan | None) -> CardDesk:
     """Own materials, the shelf and the plan."""
     company = materials.company
     zone = ZoneInfo(company.time_zone)
-    printed = f"printed {full_day(clock.today(company))}"
+    printed = f"printed {date_format(clock.today(company), 'j M Y')}"
     return CardDesk(
         materials=materials,
         lots=shelf(company, materials),
