@@ -51,6 +51,7 @@ def accept_count(
     draft_number: int | None = None,
     revision: int | None = None,
     keys: Collection[str] | None = None,
+    is_all: bool = False,
     offers: Mapping[str, int] | None = None,
 ) -> Taken:
     """Take the current draft to the bench: all of it, or the lines with these keys.
@@ -77,7 +78,7 @@ def accept_count(
     for line in bench.lines:
         if line.is_taken:
             continue
-        if keys is None or line.key in keys or not line.asks:
+        if is_all or keys is None or line.key in keys or not line.asks:
             _take_line(show, line, taken, user, instead.get(line.key))
     make_steps(show=show, user=user)
     return taken

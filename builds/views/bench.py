@@ -32,14 +32,15 @@ def bench(request: HttpRequest, pk: int) -> HttpResponse:
 def bench_accept(request: HttpRequest, pk: int) -> HttpResponse:
     """Take the draft to the bench: all of it, or the lines that were pressed or ticked."""
     show = show_for(request.user, pk, Role.LEAD)
-    keys = None if "all" in request.POST else request.POST.getlist("line")
+    is_all, keys = "all" in request.POST, request.POST.getlist("line")
     try:
         taken = accept_count(
             show=show,
             user=request.user,
             draft_number=_number(request.POST.get("draft", "")),
             revision=_number(request.POST.get("revision", "")),
-            keys=keys,
+            keys=keys if keys or not is_all else None,
+            is_all=is_all,
             offers=_offers(request.POST),
         )
     except PlotMoved as moved:

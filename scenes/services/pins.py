@@ -84,8 +84,7 @@ def pin_problems(
     if kind == Pin.Kind.MORE:
         if guise.pins.filter(kind=kind).count() >= MOST_MORE:
             problems.add(EVERYWHERE, f"{MOST_MORE} more than needed are enough.")
-        return problems
-    if len(stops) != 2:
+    elif len(stops) != 2:
         problems.add("stops", "Tick two of its appearances: the pin is about these two.")
         return problems
     for key, copy in stops:
@@ -96,7 +95,7 @@ def pin_problems(
             problems.add("stops", "They are two guises: no figure plays both.")
         elif not 1 <= copy <= entry.copies:
             problems.add("stops", f"There is no copy {copy} of it any more. Load the page anew.")
-    if guise.pins.exclude(kind=Pin.Kind.MORE).count() >= MOST_PINS:
+    if kind != Pin.Kind.MORE and guise.pins.exclude(kind=Pin.Kind.MORE).count() >= MOST_PINS:
         problems.add(EVERYWHERE, f"A guise has at most {MOST_PINS} pins.")
     return problems
 

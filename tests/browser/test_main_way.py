@@ -188,7 +188,8 @@ def make_a_plan_and_pin_it_up(page: Page) -> None:
     button(page, "Make the first plan")
     expect(page.locator("#lede")).to_contain_text("everything is ready to play on")
     expect(page.locator("#lede")).to_contain_text("in hand")
-    button(page, "Pin up for helpers")
+    link(page, "Pin up for helpers")
+    button(page, "Pin it up")
     expect(page.locator("#messages")).to_contain_text("Pinned up")
     assert Plan.objects.get(is_pinned_up=True).status != "none"
 

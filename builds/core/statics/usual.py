@@ -43,8 +43,8 @@ def usual_parts(
     """A part for every kind whose joints are placed.
 
     >>> parts = usual_parts({"hip": (0, 300), "knee": (20, 165)}, 600)
-    >>> list(parts), parts["thigh"].width_mm
-    (['thigh'], 42.0)
+    >>> list(parts), round(parts["thigh"].width_mm)
+    (['thigh'], 42)
     """
     if not height_mm > 0:
         raise ValueError(f"height_mm is {height_mm} mm, not more than nought")
