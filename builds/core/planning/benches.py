@@ -59,7 +59,6 @@ def lay_bench(
         twin=twin,
         hands=[0] * (twins * t.people),
         bias=[value for row in biases for value in row],
-        no_bias=[0] * len(t.opt_person),
         key=[0] * t.n,
         order=[0] * t.n,
         left=[0] * t.n,

@@ -16,7 +16,7 @@ from typing import Any
 
 from builds.core.planning.decode import Decoder, listed
 from builds.core.planning.energy import Energy
-from builds.core.planning.plan import QUARTER_MIN
+from builds.core.planning.plan import quarter_end
 
 FIRST_STEP_MIN = 360
 
@@ -44,7 +44,7 @@ def earliest_ready(decoder: Decoder, ready: int | None = None) -> Bound:
     if layout.tables.n == 0:
         return best
     energy = Energy(layout, head)
-    high = min(layout.problem.horizon, layout.problem.horizon if ready is None else ready)
+    high = layout.problem.horizon if ready is None else min(layout.problem.horizon, ready)
 
     def fails(trial: int) -> bool:
         nonlocal best
@@ -58,25 +58,20 @@ def earliest_ready(decoder: Decoder, ready: int | None = None) -> Bound:
 
     step = FIRST_STEP_MIN
     while best.minute < high:
-        trial = min(high - 1, _quarter_end(best.minute + step))
+        trial = min(high - 1, quarter_end(best.minute + step))
         if not fails(trial):
             high = trial
             break
         step *= 4
     while best.minute < high:
-        trial = _quarter_end((best.minute + high) // 2)
+        trial = quarter_end((best.minute + high) // 2)
         if trial >= high:
-            trial = _quarter_end(best.minute)
+            trial = quarter_end(best.minute)
             if trial >= high:
                 break
         if not fails(trial):
             high = trial
     return best
-
-
-def _quarter_end(minute: int) -> int:
-    """The last minute of a minute's quarter hour."""
-    return minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
 
 
 def _listed(names: tuple[str, ...]) -> str:

@@ -65,19 +65,10 @@ class Decoder:
 
     def biases(self, wait_min: dict[str, int]) -> Numbers:
         """Minutes by which an option must be better, from what each person's time is worth."""
-        t = self.tables
-        worth = [wait_min.get(one, 0) for one in self.layout.people]
-        raw = [
-            (worth[p] if p >= 0 else 0) + (worth[q] if q >= 0 else 0)
-            for p, q in zip(t.opt_person, t.opt_second, strict=True)
-        ]
-        out = list(raw)
-        for i in range(t.n):
-            options = range(t.opt_at[i], t.opt_at[i + 1])
-            least = min((raw[o] for o in options), default=0)
-            for o in options:
-                out[o] = raw[o] - least
-        return out
+        worth = self.row([wait_min.get(one, 0) for one in self.layout.people])
+        bias = self.row([0] * len(self.tables.opt_person))
+        self.loops["set_bias"](self.sheet, worth, bias)
+        return listed(bias)
 
     def serial(self, key: Numbers, bias: Numbers | None = None) -> Draft | None:
         """Insert steps by rising key."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 from builds.core.planning.begun import settle_begun
 from builds.core.planning.bounds import Bound, earliest_ready
@@ -11,7 +12,7 @@ from builds.core.planning.decode import Draft
 from builds.core.planning.faults import find_faults
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
-from builds.core.planning.plan import QUARTER_MIN, Plan, PlannedStep, share_left
+from builds.core.planning.plan import Plan, PlannedStep, quarter_end, share_left
 from builds.core.planning.problem import Problem
 from builds.core.planning.score import figures_ready, weighted_lateness
 from builds.core.planning.tables import Layout, lay_out
@@ -61,19 +62,24 @@ def solve(
     bound = earliest_ready(bench.decoder, bench.best.score[1])
     goal = _goal(bound, problem)
     bench.goal = goal
+    plan: Plan | None = None
     told = None
     next_at = 0
     while True:
         if report is not None and bench.best is not told and bench.rounds >= next_at:
             told = bench.best
-            report(make_plan(layout, told, bound, bench.rounds, seed))
+            plan = make_plan(layout, told, bound, bench.rounds, seed)
+            report(plan)
             next_at = bench.rounds + bench.rounds // REPORT_SHARE
         late, ready = bench.best.score
         if bench.rounds >= work or (late == 0 and ready <= goal) or (stop is not None and stop()):
             break
         bench.improve(work - bench.rounds, work)
-    plan = make_plan(layout, bench.best, bound, min(work, bench.rounds), seed)
-    if report is not None and bench.best is not told:
+    rounds = min(work, bench.rounds)
+    if plan is not None and bench.best is told:
+        return replace(plan, work=rounds)
+    plan = make_plan(layout, bench.best, bound, rounds, seed)
+    if report is not None:
         report(plan)
     return plan
 
@@ -82,7 +88,7 @@ def _goal(bound: Bound, problem: Problem) -> int:
     """The last minute that counts as the bound's: that of its quarter hour, where people work."""
     if not problem.people:
         return bound.minute
-    return bound.minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
+    return quarter_end(bound.minute)
 
 
 def _no_room(bench: Workbench, layout: Layout) -> str:

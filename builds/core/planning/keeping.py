@@ -17,7 +17,7 @@ from builds.core.planning.checker import check_plan
 from builds.core.planning.engine import Report, Stop, solve
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
-from builds.core.planning.plan import QUARTER_MIN, Plan, share_left
+from builds.core.planning.plan import Plan, quarter_end, share_left
 from builds.core.planning.problem import Fixed, Problem, Step
 from builds.core.planning.score import figures_ready, weighted_lateness
 
@@ -288,10 +288,9 @@ def as_plan_of(problem: Problem, found: Plan, free: Plan) -> Plan:
     figures = figures_ready(problem, steps)
     ready = max((step.finish for step in steps), default=problem.now)
     bound = problem.now if free.bound is None else free.bound
-    goal = bound // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
     return replace(
         found,
-        status="proved" if ready <= goal else "found",
+        status="proved" if ready <= quarter_end(bound) else "found",
         steps=steps,
         ready=ready,
         lateness=weighted_lateness(problem, figures),

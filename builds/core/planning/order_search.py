@@ -7,8 +7,8 @@ neighbourhood in some hundred decodings; the fine search goes on from there.
 
 from __future__ import annotations
 
-from builds.core.planning.dispatch import dispatch_all
-from builds.core.planning.justify import order_by, push_late, set_latest
+from typing import Any
+
 from builds.core.planning.moves import draw, pick_target
 from builds.core.planning.place import score
 from builds.core.planning.search import (
@@ -20,9 +20,11 @@ from builds.core.planning.search import (
     READY,
     ROUNDS,
     Bench,
+    dispatch_keys,
     is_better,
     keep,
     keep_best,
+    push_back,
 )
 from builds.core.planning.serial import feasible_order, insert_all
 from builds.core.planning.sheet import (
@@ -52,16 +54,16 @@ def set_keys(t: Row, b: Bench, stand_in: Row, tenths: int) -> None:
         b.key[i] = at - b.tail[i] * tenths // 10
 
 
-def set_bias(t: Row, rule: Row, bias: Row) -> None:
-    """By how many minutes an option must be better, from what its people's time is worth."""
+def set_bias(t: Row, worth_of: Row, bias: Row) -> None:
+    """By how many minutes an option must be better, from what each person's time is worth."""
     for i in range(t[N]):
         least = -1
         for o in range(t[t[OPT_AT] + i], t[t[OPT_AT] + i + 1]):
             worth = 0
             if t[t[OPT_PERSON] + o] >= 0:
-                worth += rule[WAITS + t[t[OPT_PERSON] + o]]
+                worth += worth_of[t[t[OPT_PERSON] + o]]
             if t[t[OPT_SECOND] + o] >= 0:
-                worth += rule[WAITS + t[t[OPT_SECOND] + o]]
+                worth += worth_of[t[t[OPT_SECOND] + o]]
             bias[o] = worth
             if least < 0 or worth < least:
                 least = worth
@@ -72,24 +74,13 @@ def set_bias(t: Row, rule: Row, bias: Row) -> None:
 def decode_rule(t: Row, turned: Row, b: Bench, stand_in: Row, rule: Row) -> int:
     """Make a plan by dates and rule, pushed late and early again; -1, or the step without place."""
     bias = b.own_bias
-    set_bias(t, rule, bias)
+    waits: Any = rule
+    set_bias(t, waits[WAITS:], bias)
     set_keys(t, b, stand_in, rule[TENTHS])
     for i in range(t[N]):
         b.forced[i] = -1
     if rule[DISPATCH] == 1:
-        failed = dispatch_all(
-            t,
-            b.key,
-            bias,
-            b.forced,
-            b.new_start,
-            b.new_finish,
-            b.new_choice,
-            b.left,
-            b.release,
-            b.free_at,
-            b.slot,
-        )
+        failed = dispatch_keys(t, b, bias)
     else:
         feasible_order(t, b.key, b.order, b.left)
         failed = insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
@@ -103,12 +94,9 @@ def decode_rule(t: Row, turned: Row, b: Bench, stand_in: Row, rule: Row) -> int:
 def push_both_ways(t: Row, turned: Row, b: Bench, bias: Row) -> int:
     """Push the new plan late and early again, hands free."""
     _, ready = score(t, b.new_finish)
-    set_latest(t, turned, b.new_finish, ready)
-    order_by(t, b.new_finish, -1, b.rank, b.order)
-    failed = push_late(t, turned, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    failed = push_back(t, turned, b, bias, b.new_finish, ready)
     if failed >= 0:
         return failed
-    order_by(t, b.new_start, 1, b.rank, b.order)
     return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
 
 

@@ -66,6 +66,15 @@ class Plan:
         return (self.lateness, self.ready if self.ready is not None else 0)
 
 
+def quarter_end(minute: int) -> int:
+    """The last minute of a minute's quarter hour.
+
+    >>> quarter_end(30), quarter_end(44)
+    (44, 44)
+    """
+    return minute // QUARTER_MIN * QUARTER_MIN + QUARTER_MIN - 1
+
+
 def share_left(ready: int, bound: int, now: int) -> float:
     """Part of the time from now to `ready` that the bound does not account for.
 

@@ -1,4 +1,4 @@
-"""What first priorities are made of: the dates that wait for a step, and the work behind it."""
+"""What first priorities are made of: the order that waits leave, and the work behind a step."""
 
 from __future__ import annotations
 
@@ -34,18 +34,6 @@ def topological(layout: Layout) -> list[int]:
             if left[t.succ[x]] == 0:
                 order.append(t.succ[x])
     return order
-
-
-def dates(layout: Layout, order: list[int]) -> list[int]:
-    """The earliest needed-by date among the figures that wait for each step; else the horizon."""
-    t = layout.tables
-    out = [t.horizon] * t.n
-    for i in reversed(order):
-        if t.figure[i] >= 0:
-            out[i] = min(out[i], t.due[t.figure[i]])
-        for x in range(t.succ_at[i], t.succ_at[i + 1]):
-            out[i] = min(out[i], out[t.succ[x]])
-    return out
 
 
 def tails(layout: Layout, order: list[int]) -> list[int]:

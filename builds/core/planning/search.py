@@ -47,7 +47,6 @@ class Bench(NamedTuple):
     rank: Row
     group: Row
     bias: Any  # one row an option for each level, behind each other: sliced
-    no_bias: Row
     topo: Row
     key: Row
     order: Row
@@ -240,24 +239,29 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
     else:
         shift_steps(t, state, b.key, b.forced, reach, draw(state, 1 + t[N] // 8))
         inherit(t, b.key, b.topo)
-        return dispatch_all(
-            t,
-            b.key,
-            bias,
-            b.forced,
-            b.new_start,
-            b.new_finish,
-            b.new_choice,
-            b.left,
-            b.release,
-            b.free_at,
-            b.slot,
-        )
+        return dispatch_keys(t, b, bias)
     inherit(t, b.key, b.topo)
     kept = keep_before(t, b)
     if draw(state, 3) == 0:
         loosen(t, state, b.forced, b.order, kept, 3 << draw(state, 6))
     return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, kept)
+
+
+def dispatch_keys(t: Row, b: Bench, bias: Row) -> int:
+    """Make the new plan by the keys, whoever is free taking the next step."""
+    return dispatch_all(
+        t,
+        b.key,
+        bias,
+        b.forced,
+        b.new_start,
+        b.new_finish,
+        b.new_choice,
+        b.left,
+        b.release,
+        b.free_at,
+        b.slot,
+    )
 
 
 def keep_before(t: Row, b: Bench) -> int:
@@ -278,14 +282,21 @@ def keep_before(t: Row, b: Bench) -> int:
     return kept
 
 
+def push_back(t: Row, turned: Row, b: Bench, bias: Row, finish: Row, ready: int) -> int:
+    """Push the plan with these finishes late, and order its steps as they then start."""
+    set_latest(t, turned, finish, ready)
+    order_by(t, finish, -1, b.rank, b.order)
+    failed = push_late(t, turned, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    if failed < 0:
+        order_by(t, b.new_start, 1, b.rank, b.order)
+    return failed
+
+
 def turn_round(t: Row, turned: Row, b: Bench, bias: Row) -> int:
     """Push the present plan late and early again, hands kept where `forced` says so."""
-    set_latest(t, turned, b.finish, b.facts[READY])
-    order_by(t, b.finish, -1, b.rank, b.order)
-    failed = push_late(t, turned, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice)
+    failed = push_back(t, turned, b, bias, b.finish, b.facts[READY])
     if failed >= 0:
         return failed
-    order_by(t, b.new_start, 1, b.rank, b.order)
     if draw(b.state, 2) == 0:
         copy_row(b.new_choice, b.forced, t[N])
     return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
