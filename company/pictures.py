@@ -11,6 +11,8 @@ import secrets
 from dataclasses import dataclass
 from typing import IO
 
+from django.db.models.fields.files import FieldFile
+from django.http import FileResponse, Http404
 from PIL import Image, ImageCms, ImageFile, ImageOps
 
 LARGEST_MB = 20
@@ -131,4 +133,22 @@ def _too_many_pixels(image: Image.Image | None) -> str:
     return (
         f"The picture is too large to open: {has}At most {MOST_PIXELS // 1_000_000} million "
         "points. Save it smaller."
+    )
+
+
+def serve_picture(file: FieldFile) -> FileResponse:
+    """A kept picture as an answer for one person alone. Http404 where its file is gone."""
+    try:
+        content = file.open("rb")
+    except FileNotFoundError as missing:
+        raise Http404("The picture is missing from the shelf.") from missing
+    ending = (file.name or "").rpartition(".")[2]
+    return FileResponse(
+        content,
+        content_type=CONTENT_TYPES.get(ending, "application/octet-stream"),
+        headers={
+            "Cache-Control": "private, max-age=86400",
+            "X-Content-Type-Options": "nosniff",
+            "Content-Security-Policy": "default-src 'none'",
+        },
     )

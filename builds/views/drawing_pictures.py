@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
@@ -17,7 +17,7 @@ from builds.services.drawing_pictures import put_pictures, take_picture_away
 from builds.views.drawing import render_drawing
 from company.access import row_for
 from company.models import Role
-from company.pictures import CONTENT_TYPES
+from company.pictures import serve_picture
 
 
 @require_POST
@@ -50,21 +50,7 @@ def drawing_picture_add(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def drawing_picture(request: HttpRequest, pk: int) -> HttpResponse:
     """The picture itself, for people of its company."""
-    picture = _picture(request, pk, Role.READER)
-    try:
-        file = picture.file.open("rb")
-    except FileNotFoundError as missing:
-        raise Http404("The picture is missing from the shelf.") from missing
-    ending = picture.file.name.rpartition(".")[2]
-    return FileResponse(
-        file,
-        content_type=CONTENT_TYPES.get(ending, "application/octet-stream"),
-        headers={
-            "Cache-Control": "private, max-age=86400",
-            "X-Content-Type-Options": "nosniff",
-            "Content-Security-Policy": "default-src 'none'",
-        },
-    )
+    return serve_picture(_picture(request, pk, Role.READER).file)
 
 
 @require_POST

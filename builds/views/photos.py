@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.core.exceptions import ValidationError
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
@@ -17,7 +17,7 @@ from builds.views.figures import render_figure
 from builds.views.steps import render_step
 from company.access import row_for
 from company.models import Role
-from company.pictures import CONTENT_TYPES
+from company.pictures import serve_picture
 
 
 @require_POST
@@ -43,21 +43,7 @@ def step_photo_add(request: HttpRequest, pk: int) -> HttpResponse:
 @require_safe
 def photo_file(request: HttpRequest, pk: int) -> HttpResponse:
     """The picture itself, for people of its company. Nothing of it is kept in shared caches."""
-    photo = _photo(request, pk, Role.READER)
-    try:
-        file = photo.file.open("rb")
-    except FileNotFoundError as missing:
-        raise Http404("The picture is missing from the shelf.") from missing
-    ending = photo.file.name.rpartition(".")[2]
-    return FileResponse(
-        file,
-        content_type=CONTENT_TYPES.get(ending, "application/octet-stream"),
-        headers={
-            "Cache-Control": "private, max-age=86400",
-            "X-Content-Type-Options": "nosniff",
-            "Content-Security-Policy": "default-src 'none'",
-        },
-    )
+    return serve_picture(_photo(request, pk, Role.READER).file)
 
 
 @require_POST
