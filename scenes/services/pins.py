@@ -13,7 +13,7 @@ from scenes.queries.plot_words import say_stop
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import EVERYWHERE, Problems
-from scenes.services.record import Record, draft_number, keep_rows, record_edit
+from scenes.services.record import Record, draft_number, keep_rows, record_rows
 
 MOST_PINS = 60  # of a guise
 MOST_MORE = 20
@@ -126,12 +126,14 @@ def _record(
     after: list[Record],
     guise: Guise,
 ) -> None:
-    record_edit(
+    record_rows(
         show=show,
         user=user,
         noun="pin",
         row=guise.pk,
         said=said,
-        before={"draft": number, "pins": before},
-        after={"draft": draft_number(show), "pins": after},
+        kind="pins",
+        number=number,
+        before=before,
+        after=after,
     )

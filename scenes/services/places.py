@@ -15,7 +15,7 @@ from scenes.queries.places import spellings
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import Problems
-from scenes.services.record import Record, draft_number, keep_rows, record_edit
+from scenes.services.record import Record, draft_number, keep_rows, record_rows
 
 LONGEST_WALK_S = 24 * 60 * 60
 LONGEST_NAME = 40
@@ -158,12 +158,14 @@ def _record(
     before: list[Record],
     after: list[Record],
 ) -> None:
-    record_edit(
+    record_rows(
         show=show,
         user=user,
         noun="way",
         row=show.pk,
         said=said,
-        before={"draft": number, "walks": before},
-        after={"draft": draft_number(show), "walks": after},
+        kind="walks",
+        number=number,
+        before=before,
+        after=after,
     )

@@ -135,6 +135,30 @@ def record_edit(
     )
 
 
+def record_rows(
+    *,
+    show: Show,
+    user: User | None,
+    noun: str,
+    row: object,
+    said: str,
+    kind: str,
+    number: int | None,
+    before: list[Record],
+    after: list[Record],
+) -> Change:
+    """An edit of rows of one kind of `KINDS`; `number`: the draft that was current before it."""
+    return record_edit(
+        show=show,
+        user=user,
+        noun=noun,
+        row=row,
+        said=said,
+        before={"draft": number, kind: before},
+        after={"draft": draft_number(show), kind: after},
+    )
+
+
 def record_part(*, show: Show, user: User | None, noun: str, row: Model) -> None:
     """Write that a row was made as part of a larger edit, which is undone as a whole."""
     record_change(company=show.company, user=user, noun=noun, row=row.pk, after=snapshot(row))

@@ -11,7 +11,7 @@ from scenes.models import Appearance, Guise, Rig, Show
 from scenes.services.cells import lock_plot
 from scenes.services.drafts import writable_draft
 from scenes.services.problems import Problems
-from scenes.services.record import Record, draft_number, keep_rows, record_edit
+from scenes.services.record import Record, draft_number, keep_rows, record_rows
 
 LONGEST_NAME = 40
 MOST_RIGS = 20
@@ -106,12 +106,14 @@ def _record(
     before: list[Record],
     after: list[Record],
 ) -> None:
-    record_edit(
+    record_rows(
         show=show,
         user=user,
         noun="trick build",
         row=guise.pk,
         said=said,
-        before={"draft": number, "rigs": before},
-        after={"draft": draft_number(show), "rigs": after},
+        kind="rigs",
+        number=number,
+        before=before,
+        after=after,
     )
