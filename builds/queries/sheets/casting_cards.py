@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -14,7 +15,7 @@ from django.utils.safestring import SafeString
 from builds.core.casting.values import Kind
 from builds.core.casting.will_it_set import Part as SetPart
 from builds.models import Mould, Plan, PlannedStep, Pour
-from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Line, advice_for
+from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Line, Moment, advice_for
 from builds.queries.materials import Materials
 from builds.queries.sheets.bench import plain_link
 from builds.queries.sheets.papers import Fact
@@ -129,7 +130,7 @@ def mould_card(mould: Mould, desk: CardDesk, row: PlannedStep | None = None) -> 
         lines=(*advice.block, *advice.part),
         asks=advice.amounts.asks if not advice.block else (),
         is_guess=advice.has_guess,
-        moments=_mould_clock(advice, start, desk.zone),
+        moments=_clock(advice.mould_moments, start, desk.zone),
         words=tuple(m.text for m in advice.mould_moments if not m.word),
         castings=(),
         lots=_lots(desk, Kind.MOULD, mould.material),
@@ -158,7 +159,7 @@ def pour_card(pour: Pour, desk: CardDesk, row: PlannedStep | None = None) -> Cas
         lines=(*advice.pour, *advice.part),
         asks=tuple(ask for ask in advice.amounts.asks if "box" not in ask),
         is_guess=advice.has_guess,
-        moments=_pour_clock(advice, pour, start, desk.zone),
+        moments=_clock(advice.pour_moments, start, desk.zone),
         words=tuple(m.text for m in advice.pour_moments if not m.word),
         castings=_castings(pour),
         lots=_lots(desk, Kind.CAST, mould.casting_material),
@@ -243,28 +244,13 @@ def _dry_words(mould: Mould, zone: ZoneInfo) -> str:
     return f"since {day(when)}; cool against the cheek is still wet"
 
 
-def _mould_clock(advice: Advice, start: datetime | None, zone: ZoneInfo) -> tuple[CardMoment, ...]:
-    """Moments from the first pour of the mould; first use counts from its opening."""
-    found = [CardMoment("Poured", "", _when(start, zone))]
-    at = start
-    for moment in advice.mould_moments:
-        if not moment.word or moment.minutes is None:
-            continue
-        due = at + timedelta(minutes=moment.minutes) if at else None
-        is_limit = moment.word.startswith("Use the mix")
-        planned = "" if is_limit else _when(due, zone)
-        found.append(CardMoment(moment.word, moment.text, planned, is_limit))
-        if not is_limit:
-            at = due
-    return tuple(found)
-
-
-def _pour_clock(
-    advice: Advice, pour: Pour, start: datetime | None, zone: ZoneInfo
+def _clock(
+    moments: Iterable[Moment], start: datetime | None, zone: ZoneInfo
 ) -> tuple[CardMoment, ...]:
+    """Moments from a pour, each counted from the one before it."""
     found = [CardMoment("Poured", "", _when(start, zone))]
     at = start
-    for moment in advice.pour_moments:
+    for moment in moments:
         if not moment.word or moment.minutes is None:
             continue
         due = at + timedelta(minutes=moment.minutes) if at else None
