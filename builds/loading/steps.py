@@ -21,6 +21,7 @@ from builds.models import Mould, Stage
 from builds.models import Step as StepRow
 from builds.models.routes import Mark, Scope, Second
 from builds.queries.hindrances import chosen_guises
+from builds.queries.materials import Materials
 from builds.queries.mould_times import closed_marks, mould_hold_min, mould_rest_min
 from company.models import Maker
 from scenes.models import Show
@@ -56,6 +57,7 @@ class StepLoader:
         self.zone = ZoneInfo(show.company.time_zone)
         self.now = now
         self.makers = makers
+        self.materials = Materials(show.company)
         self.spent = spent_minutes(show)
         self.seconds = last_seconds(show)
         self.sketched = chosen_guises(show)
@@ -123,7 +125,8 @@ class StepLoader:
             holds.append(Hold(stage.equipment.name))
         if stage.holds_mould and row.pour is not None:
             mould = self.moulds[row.pour.mould_id]
-            holds.append(Hold(mould_name(mould), mould_hold_min(row), mould_rest_min(mould)))
+            stays = mould_hold_min(row, self.materials), mould_rest_min(mould, self.materials)
+            holds.append(Hold(mould_name(mould), *stays))
         twin = f"{row.figure.guise_id}.{stage.key}" if row.figure else None
         return {
             "craft": stage.craft.name if stage.craft else None,
@@ -187,7 +190,7 @@ class StepLoader:
     def _who(self, row: StepRow) -> dict[str, object]:
         """Who may do the step, who stands beside, and whether somebody else must be in."""
         stage = row.stage
-        closed = closed_marks(row)
+        closed = closed_marks(row, self.materials)
         able = [maker for maker in self.makers.values() if may_do(maker, stage, closed)]
         if row.pinned_maker_id is not None:
             able = [maker for maker in able if maker.pk == row.pinned_maker_id]

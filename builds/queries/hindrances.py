@@ -8,6 +8,7 @@ from builds.core.casting.values import Mark as Care
 from builds.core.progress import Before, Hindrance, Progress, find_hindrances, progress_of
 from builds.models import PlannedStep, Step
 from builds.models.routes import Mark
+from builds.queries.materials import Materials
 from builds.queries.mould_times import closed_marks
 from builds.queries.steps import live_steps, step_waits
 from company import clock
@@ -67,7 +68,7 @@ def hindrances_of(
 
 def closed_to(step: Step, maker: Maker | None, role: Role) -> str:
     """Why this person may not do the step, as a sentence; '' where they may."""
-    stage, closed = step.stage, closed_marks(step)
+    stage, closed = step.stage, closed_marks(step, Materials(step.show.company))
     is_lead = role is Role.LEAD if maker is None else maker.is_lead
     if stage.lead_only and not is_lead:
         return f"'{stage.name}' is the lead's alone."

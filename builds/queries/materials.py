@@ -29,10 +29,15 @@ class CastingTimes:
     drain_min: int | None = None
     open_min: int | None = None
     cure_min: int | None = None
-    one_a_day: bool = False
+    rest_min: int | None = None
     has_latex: bool = False
     dry_every: int | None = None
     shrinkage: float | None = None
+
+    @property
+    def one_a_day(self) -> bool:
+        """Whether a mould rests until the next day between pours of it."""
+        return self.rest_min is not None
 
     @property
     def shrinkage_permille(self) -> int | None:
@@ -164,7 +169,7 @@ def casting_times(
         drain_min=times.drain_min,
         open_min=times.open_min,
         cure_min=times.ready_min,
-        one_a_day=times.rest_min is not None,
+        rest_min=times.rest_min,
         has_latex=Mark.LATEX_ALLERGY in material.care.closed_to,
         dry_every=material.dry_every,
         shrinkage=material.shrinkage.usual if material.shrinkage else None,

@@ -7,32 +7,32 @@ from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from builds.core.casting.life import MouldState
-from builds.core.casting.materials import find_material
-from builds.core.casting.values import Kind
 from builds.models import Casting, Mould, Pour
+from builds.queries.materials import Materials, casting_times
 from builds.queries.mould_times import clock_of
 
 
-def state_of(mould: Mould, pours: Iterable[Pour] | None = None) -> MouldState:
+def state_of(mould: Mould, known: Materials, pours: Iterable[Pour] | None = None) -> MouldState:
     """The mould as the core judges it. `pours` are its own with castings, where they are read."""
     if pours is None:
         pours = Pour.objects.filter(mould=mould, struck_at=None).prefetch_related("castings")
     poured = [pour for pour in pours if pour.poured_at is not None and pour.struck_at is None]
     filled = next((pour for pour in poured if pour.opened_at is None), None)
-    known = clock_of(filled) if filled is not None else None
+    running = clock_of(filled) if filled is not None else None
+    times = casting_times(known.company, mould.casting_material, materials=known)
     zone = ZoneInfo(mould.pattern.show.company.time_zone)
     last = _last(pour.poured_at for pour in poured)
     since = max(filter(None, [mould.first_use, mould.dried_at]), default=None)
     return MouldState(
         first_use=mould.first_use,
         retired=mould.is_retired,
-        holds=known.open_due if known is not None else None,
+        holds=running.open_due if running is not None else None,
         is_filled=filled is not None,
         last_poured=last.astimezone(zone) if last is not None else None,
         last_opened=_last(pour.opened_at for pour in poured),
-        rest_min=rest_min_of(mould),
+        rest_min=mould.rest_min or times.rest_min or 0,
         pours_since_dry=sum(since is None or pour.poured_at >= since for pour in poured),
-        dry_every=mould.dry_every or _dry_every(mould),
+        dry_every=mould.dry_every or times.dry_every,
         drawn=drawn_of(poured),
         life=mould.life,
     )
@@ -58,18 +58,6 @@ def record_of(moulds: Iterable[Mould], castings: Iterable[Casting]) -> tuple[int
     ]
     good = sum(result == Casting.Result.GOOD for result in results)
     return good, len(results) - good
-
-
-def rest_min_of(mould: Mould) -> int:
-    """Minutes from one pour to the next: the mould's own, else its casting material's."""
-    material = find_material(Kind.CAST, mould.casting_material)
-    usual = material.times.rest_min if material is not None else None
-    return mould.rest_min or usual or 0
-
-
-def _dry_every(mould: Mould) -> int | None:
-    material = find_material(Kind.CAST, mould.casting_material)
-    return material.dry_every if material is not None else None
 
 
 def _last(instants: Iterable[datetime | None]) -> datetime | None:

@@ -233,7 +233,7 @@ class _Reading:
         live = [pour for pour in pours if pour.struck_at is None]
         poured = [pour for pour in live if pour.poured_at is not None]
         castings = [c for p in poured for c in p.castings.all() if c.struck_at is None]
-        ready = is_ready(state_of(mould, pours), self.now)
+        ready = is_ready(state_of(mould, self.materials, pours), self.now)
         to_pour = tuple(
             self._to_pour(pour, ready)
             for pour in live

@@ -181,5 +181,5 @@ def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
     stocked = lots_open(company, mould.casting_material) if mould.casting_material else []
     lots = list(dict.fromkeys([*lots[:1], *stocked, *lots[1:]]))
     initial = {"mould": mould.pk, "lot": lots[0] if lots else "", "mix": mixes[0] if mixes else ""}
-    ready = is_ready(state_of(mould), clock.now())
+    ready = is_ready(state_of(mould, Materials(company)), clock.now())
     return PourOffer(mould, ready, cards, tuple(lots), tuple(mixes), initial)

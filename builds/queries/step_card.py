@@ -9,6 +9,8 @@ from builds.models import Casting, Figure, Photo, Step, WorkLog
 from builds.models.routes import Second
 from builds.queries.figures import StepLine, line_of
 from builds.queries.hindrances import closed_to
+from builds.queries.materials import Materials
+from builds.queries.mould_times import wait_after_min
 from builds.queries.workshop import Slip, Work, read_work
 from company.access import membership_of
 from company.models import Change, Maker, Role, User
@@ -27,6 +29,7 @@ class StepCard:
     left_min: int
     hindrances: tuple[Hindrance, ...]
     befores: tuple[StepLine, ...]
+    wait_min: int
     nexts: tuple[StepLine, ...]
     figures: tuple[Figure, ...]
     casting: Casting | None
@@ -68,9 +71,13 @@ def read_step(step: Step, user: User) -> StepCard:
     spent = work.spent.get(step.pk, 0)
     slip = work.slips.get(step.pk)
     befores = [work.steps[pk] for pk, _ in work.waits.get(step.pk, ())]
-    nexts = [
-        work.steps[pk] for pk, waits in work.waits.items() if any(w == step.pk for w, _ in waits)
-    ]
+    after = {
+        pk: wait_min
+        for pk, waits in work.waits.items()
+        for before, wait_min in waits
+        if before == step.pk
+    }
+    nexts = [work.steps[pk] for pk in after]
     hindrances = tuple(work.hindrances(step)) if step.struck_at is None else ()
     return StepCard(
         step=step,
@@ -78,6 +85,9 @@ def read_step(step: Step, user: User) -> StepCard:
         slip=slip,
         spent_min=spent,
         left_min=max(step.work_min - spent, 0),
+        wait_min=wait_after_min(
+            work.steps.get(step.pk, step), after.values(), Materials(show.company)
+        ),
         hindrances=hindrances,
         befores=tuple(line_of(row, work) for row in befores),
         nexts=tuple(line_of(row, work) for row in nexts),

@@ -26,6 +26,7 @@ from builds.models import (
     TrackFigure,
     WorkLog,
 )
+from builds.queries.materials import Materials
 from builds.queries.mould_times import by_the_mould
 from company import clock
 from company.models import Company, Maker
@@ -289,7 +290,7 @@ def step_waits(
         for key, found in step_afters(read_workshop(show)).items()
         if key in ids
     }
-    return by_the_mould(rows, waits)
+    return by_the_mould(rows, waits, Materials(show.company))
 
 
 def shared_parts(route: Iterable[core.RouteStage]) -> list[str]:

@@ -7,16 +7,19 @@ from typing import Any
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
+from django.db.models import Q
 
 from builds.core.casting.materials import find_material
 from builds.core.casting.pairs import Verdict
-from builds.models import OwnMaterial, OwnPair
+from builds.models import Mould, OwnMaterial, OwnPair
 from builds.models.materials import MaterialKind
 from builds.queries.materials import Materials
+from builds.services.plans import steps_changed
 from company import clock
 from company.core.names import name_key, tidy_name
 from company.models import Company, User
 from company.services.changes import claim_version, record_change, snapshot
+from scenes.models import Show
 
 MATERIAL_COLUMNS = (
     "kind",
@@ -39,6 +42,7 @@ MATERIAL_COLUMNS = (
     "is_adults_only",
     "source",
 )
+PLANNED_BY = ("like", "drain_min", "open_min", "ready_min", "has_latex", "is_adults_only")
 PAIR_COLUMNS = ("table", "first", "second", "verdict", "reason", "way")
 LONGEST_MIN = 366 * 24 * 60
 TABLE_KINDS = {
@@ -72,7 +76,17 @@ def edit_own_material(
     _refuse_material(material)
     material.save()
     _record("own material", material, user, before)
+    if any(getattr(material, name) != before[name] for name in PLANNED_BY):
+        _plan_anew(material)
     return material
+
+
+def _plan_anew(material: OwnMaterial) -> None:
+    """Shows that mould or cast in it wait by its clock, and give it to whom it is open."""
+    used = Mould.objects.for_company(material.company).exclude(state=Mould.State.RETIRED)
+    used = used.filter(Q(material=material.key) | Q(casting_material=material.key))
+    for show in Show.objects.filter(pk__in=used.values("pattern__show")):
+        steps_changed(show)
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from django.core.exceptions import ValidationError
 from django.db import transaction
 
 from builds.models import Mould, Pour, Step
+from builds.queries.materials import Materials
 from builds.queries.mould_times import drying_min
 from builds.services.mould_rows import makes_mould, next_mould, spread_pours
 from builds.services.plans import steps_changed
@@ -54,7 +55,9 @@ def follow_step(step: Step, user: User) -> None:
         mould.state, mould.made_at, mould.first_use = Mould.State.WANTED, None, None
     else:
         mould.state, mould.made_at = Mould.State.IN_USE, made_at
-        mould.first_use = made_at + timedelta(minutes=drying_min(mould, step.stage.wait_min))
+        known = Materials(step.show.company)
+        dries_min = drying_min(mould, step.stage.wait_min, known)
+        mould.first_use = made_at + timedelta(minutes=dries_min)
     mould.version += 1
     mould.save()
     _record(mould, user, before)

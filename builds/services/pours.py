@@ -13,7 +13,7 @@ from builds.core.casting.life import Ready, is_ready
 from builds.models import Casting, Mould, Pour, Step
 from builds.models.routes import Scope
 from builds.queries.hindrances import closed_to
-from builds.queries.materials import casting_times
+from builds.queries.materials import Materials, casting_times
 from builds.queries.mould_states import state_of
 from builds.services.hours import own_role
 from builds.services.mould_rows import next_number
@@ -101,7 +101,7 @@ def _pour_problems(
 
 
 def _check_ready(mould: Mould, at: datetime, reason: str) -> None:
-    ready = is_ready(state_of(mould), at)
+    ready = is_ready(state_of(mould, Materials(mould.pattern.show.company)), at)
     if ready.forbidden:
         said = " and ".join(ready.forbidden)
         raise ValidationError({"mould": f"Nothing can be poured in it: {said}."})

@@ -28,7 +28,7 @@ from tests.papers import read_words
 pytestmark = pytest.mark.django_db
 LONDON = ZoneInfo("Europe/London")
 SLIP_QUERIES = 19
-WALL_QUERIES = {"person": 32, "figure": 31, "drying": 26, "full": 32, "list": 24}
+WALL_QUERIES = {"person": 32, "figure": 31, "drying": 28, "full": 32, "list": 24}
 
 
 @pytest.fixture

@@ -23,6 +23,8 @@ from builds.models import (
     Step,
     WorkLog,
 )
+from builds.queries.materials import Materials
+from builds.queries.mould_times import wait_after_min
 from builds.queries.needed import NeededBy, needed_by_dates
 from builds.queries.sculpting import sculpt_words
 from builds.queries.sheets.bodies import Bodies
@@ -122,6 +124,17 @@ class Desk:
     def followers(self) -> dict[int, list[int]]:
         """The steps that wait for each step."""
         return _group((before, step) for step, waits in self.waits.items() for before, _ in waits)
+
+    @cached_property
+    def materials(self) -> Materials:
+        """The company's materials, read when one of its own is asked for."""
+        return Materials(self.company)
+
+    def wait_after_min(self, step: Step) -> int:
+        """Minutes that what a step leaves behind dries or cures, as the plan has it."""
+        after = self.followers.get(step.pk, ())
+        waits = [wait for pk in after for before, wait in self.waits[pk] if before == step.pk]
+        return wait_after_min(step, waits, self.materials)
 
     @cached_property
     def figure_by_id(self) -> dict[int, Figure]:

@@ -134,7 +134,7 @@ def tools_words(step: Step) -> str:
 
 def drying_words(desk: Desk, group: list[PlannedStep]) -> tuple[str, str]:
     """How long it is left alone afterwards, and until when: ('5 days', 'Sun 16 May 12:00')."""
-    last, wait_min = group[-1], group[-1].step.stage.wait_min
+    last, wait_min = group[-1], desk.wait_after_min(group[-1].step)
     if not wait_min or last.part != last.parts:
         return "", ""
     days, rest = divmod(wait_min, 24 * 60)
