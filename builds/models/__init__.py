@@ -22,7 +22,7 @@ from builds.models.figures import (
     TrackFigure,
 )
 from builds.models.hangs import CostumeFit, TrialHang, Weighing
-from builds.models.materials import Lot, MouldAmounts, OwnMaterial, OwnPair
+from builds.models.materials import Lot, MouldAmounts, OwnMaterial, OwnPair, Taking
 from builds.models.moulds import Casting, Mould, Pour
 from builds.models.plans import Plan, PlannedStep, PlanRun
 from builds.models.routes import Equipment, Route, Stage, StageAfter
@@ -66,6 +66,7 @@ __all__ = [
     "Stage",
     "StageAfter",
     "Step",
+    "Taking",
     "TrackFigure",
     "TrialHang",
     "Venue",

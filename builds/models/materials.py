@@ -8,7 +8,7 @@ from django.db import models
 from django.db.models import F, Q
 
 from builds.core.casting.pairs import Verdict
-from builds.models.moulds import Mould
+from builds.models.moulds import Mould, Pour
 from company.models import Company, User
 from company.rows import CompanyRows, KeyField
 
@@ -164,6 +164,7 @@ class Lot(models.Model):
     code = models.CharField("lot", max_length=40)
     unit = models.CharField(max_length=2, choices=Unit)
     left = models.PositiveIntegerField("left, g or ml")
+    counted_at = models.DateTimeField("when what is left was written down", null=True, blank=True)
     opened_on = models.DateField("opened on", null=True, blank=True)
     best_before = models.DateField("best before", null=True, blank=True)
     place = models.CharField("where it stands", max_length=80, blank=True)
@@ -186,6 +187,35 @@ class Lot(models.Model):
 
     def __str__(self) -> str:
         return f"lot {self.code}"
+
+
+class Taking(models.Model):
+    """What one pour took from a lot. Struck where it was given back; nothing is deleted."""
+
+    company_path: ClassVar[str] = "lot__company"
+
+    pour = models.ForeignKey(Pour, on_delete=models.PROTECT, related_name="takings")
+    lot = models.ForeignKey(Lot, on_delete=models.PROTECT, related_name="takings")
+    amount = models.PositiveIntegerField("taken, g or ml as the lot is measured")
+    short = models.PositiveIntegerField("asked for and not there, g or ml", default=0)
+    at = models.DateTimeField()
+    struck_at = models.DateTimeField(null=True, blank=True)
+
+    objects = CompanyRows.as_manager()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["pour", "lot"],
+                condition=Q(struck_at=None),
+                name="taking_once_a_pour",
+                violation_error_message="This pour has taken from the lot already.",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pour} from {self.lot}"
 
 
 class MouldAmounts(models.Model):
