@@ -37,6 +37,7 @@ def draw_record(
         last = max(last, data.opening)
     axis = Axis(first, last, LEFT, width - 12)
     most = max([1, *(m for line in (data.planned, data.finished, data.booked) for _, m in line)])
+    most = most * 21 // 20 + 1  # the highest line does not lie on the upper edge
     bottom = TOP + TALL
     parts = draw_days(axis, TOP, bottom)
     for hours in _marks(most):

@@ -26,6 +26,7 @@ SLIP_REM = 4.6
 GAP_REM = 0.85
 HEAD_REM = 2.15
 PIN_REM = 0.0  # pins stand on a slip's upper edge
+PASS_REM = 1.7  # where the thread passes over a day: under its date, above its slips
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ class Slip:
     url: str = ""
     sets_date: int | None = None
     is_other_work: bool = False
-    is_late: bool = False
+    late: str = ""  # 'H1 late', of the figures whose date has passed by then
     second: str = ""
     is_done: bool = False
     full_words: str = ""  # for pointing at, where `words` is short
@@ -144,35 +145,54 @@ def pin_height(slot: int) -> float:
 def run_thread(plan: WallPlan) -> list[list[Run]]:
     """The straight pieces of thread in each week, in order; together they pass every pin.
 
-    From a pin the thread runs along its slip's upper edge to the gutter before the next pin's day,
-    down or up in the gutter, and along to that pin. Two pins of a day go round by the gutter
-    after it. From week to week it leaves at the right edge and comes back at the left.
+    From a pin the thread runs along its slip's upper edge to a gutter, down or up in it, and along
+    to the next pin. Over days in between, whose slips it does not run through, it passes above
+    them all. Two pins of a day go round by the gutter after it. From week to week it leaves at
+    the right edge and comes back at the left.
     """
     runs: list[list[Run]] = [[] for _ in plan.weeks]
     columns = max((len(week.days) for week in plan.weeks), default=0)
     pins = find_pins(plan)
     for here, there in pairwise(pins):
-        x, y = here.column + 0.5, pin_height(here.slot)
-        goal_x, goal_y = there.column + 0.5, pin_height(there.slot)
+        start = (here.column + 0.5, pin_height(here.slot))
+        goal = (there.column + 0.5, pin_height(there.slot))
         if here.week == there.week:
-            gutter = float(there.column if there.column > here.column else here.column + 1)
-            runs[here.week] += _bend(x, y, gutter, goal_x, goal_y)
+            first = float(here.column + 1)
+            last = float(there.column) if there.column > here.column else first
+            runs[here.week] += _join(start, _way(first, last), goal)
             continue
-        runs[here.week].append(Run(x, y, columns, y))
+        out = _way(float(here.column + 1), float(columns))
+        edge = (float(columns), out[-1][1] if out else start[1])
+        runs[here.week] += _join(start, out[:-1], edge)
         for week in range(here.week + 1, there.week):
-            runs[week].append(Run(0, pin_height(0), columns, pin_height(0)))
-        runs[there.week].append(Run(0, goal_y, goal_x, goal_y))
+            runs[week].append(Run(0, PASS_REM, columns, PASS_REM))
+        back = _way(0.0, float(there.column))
+        edge = (0.0, back[0][1] if back else goal[1])
+        runs[there.week] += _join(edge, back[1:], goal)
     return runs
 
 
-def _bend(x: float, y: float, gutter: float, goal_x: float, goal_y: float) -> list[Run]:
-    if y == goal_y:
-        return [Run(x, y, goal_x, goal_y)]
-    return [
-        Run(x, y, gutter, y),
-        Run(gutter, y, gutter, goal_y),
-        Run(gutter, goal_y, goal_x, goal_y),
-    ]
+Point = tuple[float, float]
+
+
+def _way(first: float, last: float) -> list[Point]:
+    """Above the days between two gutters; nothing where it is one gutter."""
+    return [(first, PASS_REM), (last, PASS_REM)] if last > first else []
+
+
+def _join(start: Point, way: list[Point], goal: Point) -> list[Run]:
+    """Straight pieces from one point to another, bending in gutters alone."""
+    points = [start]
+    for x, y in [*way, goal]:
+        before_x, before_y = points[-1]
+        if before_y != y:
+            # Only where both stand in the middle of a day is the gutter not one of the two.
+            gutter = x if x == int(x) else before_x
+            if gutter != int(gutter):
+                gutter = float(int(x)) if x > before_x else float(int(before_x) + 1)
+            points += [(gutter, before_y), (gutter, y)]
+        points.append((x, y))
+    return [Run(*one, *other) for one, other in pairwise(points) if one != other]
 
 
 def _draw_runs(runs: list[Run], columns: int) -> SafeString:

@@ -114,7 +114,10 @@ class FewerForm(_Supposed):
 
     kind, words = "fewer", "One helper fewer"
     maker = forms.ModelChoiceField(
-        label="Who", queryset=Maker.objects.none(), error_messages=blank_words("Say who")
+        label="Who",
+        queryset=Maker.objects.none(),
+        empty_label="choose",
+        error_messages=blank_words("Say who"),
     )
     first = DayField(label="From", error_messages=blank_words("Say from which day"))
 
@@ -131,7 +134,10 @@ class OtherHoursForm(_WithWeek):
 
     kind, words = "hours", "Other hours"
     maker = forms.ModelChoiceField(
-        label="Who", queryset=Maker.objects.none(), error_messages=blank_words("Say who")
+        label="Who",
+        queryset=Maker.objects.none(),
+        empty_label="choose",
+        error_messages=blank_words("Say who"),
     )
     days = _days()
     hours = _hours()
@@ -231,6 +237,7 @@ class OtherCraftForm(_Supposed):
     craft = forms.ModelChoiceField(
         label="Done by those who can",
         queryset=Craft.objects.none(),
+        empty_label="choose",
         error_messages=blank_words("Say who does it"),
     )
 

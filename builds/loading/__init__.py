@@ -2,10 +2,11 @@
 
 from builds.loading.instants import end_of_day, instant_of, minute_of
 from builds.loading.problem import Loaded, load_problem
-from builds.loading.standing import standing_of
+from builds.loading.standing import Beside, places_of, read_beside, standing_of
 from builds.loading.steps import PartOf, may_do, split_evenly
 
 __all__ = [
+    "Beside",
     "Loaded",
     "PartOf",
     "end_of_day",
@@ -13,6 +14,8 @@ __all__ = [
     "load_problem",
     "may_do",
     "minute_of",
+    "places_of",
+    "read_beside",
     "split_evenly",
     "standing_of",
 ]

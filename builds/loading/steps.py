@@ -153,7 +153,8 @@ class StepLoader:
         return Fixed(None, min(start, finish), finish)
 
     def _begun(self, row: StepRow) -> Begun | None:
-        if row.begun_at is None or row.begun_by_id not in self.makers:
+        """By whom it goes on; None where anybody may take it up, as what was begun is handed on."""
+        if row.begun_at is None or row.begun_by_id not in self.makers or row.is_handed_on:
             return None
         person = self.makers[row.begun_by_id].name
         start = min(minute_of(row.begun_at), self.now)

@@ -152,7 +152,7 @@ def _mould(show: Show, code: str, mould: str) -> Suppose | None:
     if row is None:
         return None
     name = mould_name(row)
-    return SecondMould(code, f"a second one beside {name}", name)
+    return SecondMould(code, f"a second one beside {name}", row, name)
 
 
 def _maker(show: Show, pk: str) -> Maker | None:

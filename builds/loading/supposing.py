@@ -17,7 +17,8 @@ from builds.core.planning.problem import Intervals, Person, Problem, Step
 from builds.loading.instants import end_of_day, instant_of, minute_of
 from builds.loading.problem import Loaded
 from builds.loading.steps import is_closed, may_do, split_evenly
-from builds.models import Figure
+from builds.models import Figure, Mould
+from builds.models import Step as StepRow
 from builds.queries.needed import needed_by_dates
 from company.core.stretches import Span, format_stretches
 from company.core.working_time import (
@@ -96,7 +97,16 @@ class FewerHelp(Suppose):
 
     def change(self, loaded: Loaded, problem: Problem) -> Problem:
         before = end_of_day(self.first - timedelta(days=1), self.zone)
-        return core.end_work(problem, self.maker.name, before)
+        return core.hand_on(core.end_work(problem, self.maker.name, before), self.maker.name)
+
+    def handed_on(self, loaded: Loaded) -> list[StepRow]:
+        """What they have under way that others would have to take up."""
+        left = {step.id for step in self.change(loaded, loaded.problem).steps if step.begun}
+        return [
+            loaded.pieces[step.id].step
+            for step in loaded.problem.steps
+            if step.begun is not None and step.id not in left
+        ]
 
 
 @dataclass(frozen=True)
@@ -216,7 +226,8 @@ class MoreGear(Suppose):
 class SecondMould(Suppose):
     """A second mould beside one there is: made first, then poured in turn with it."""
 
-    name: str  # as the problem calls the mould
+    mould: Mould
+    name: str  # as the problem calls it
 
     def change(self, loaded: Loaded, problem: Problem) -> Problem:
         by_id = {step.id: step for step in problem.steps}

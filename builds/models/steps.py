@@ -132,6 +132,12 @@ class Step(models.Model):
         return f"{self.stage}, {self.subject_words}"
 
     @property
+    def is_handed_on(self) -> bool:
+        """Whether somebody began it, and the lead has given it to somebody else since."""
+        given, begun = self.pinned_maker_id, self.begun_by_id
+        return begun is not None and given is not None and given != begun
+
+    @property
     def subject_words(self) -> str:
         """What the step is for, in words."""
         if self.figure:

@@ -55,11 +55,17 @@ class PersonMoves:
 
 @dataclass(frozen=True, slots=True)
 class Moves:
-    """What moves from one plan to another."""
+    """What moves from one plan to another.
+
+    `told`: helpers' steps ahead in the days that the plan keeps where it can; `stand`: those of
+    them that are still on the same days with the same people.
+    """
 
     before: Plan | None
     after: Plan
     people: tuple[PersonMoves, ...]
+    told: int = 0
+    stand: int = 0
 
     @property
     def moved(self) -> tuple[PersonMoves, ...]:
@@ -113,7 +119,21 @@ def read_moves(show: Show, before: Plan | None, after: Plan) -> Moves:
             is_soon = any(today <= day <= soon for day in days)
             found[maker].append(Move(step, said, days[0], is_soon))
     makers = sorted(set(found) | set(same), key=lambda m: (not m.is_lead, m.name))
-    return Moves(before, after, tuple(_person(m, found[m], same[m]) for m in makers))
+    told = [pk for pk, (_, place) in old.items() if _was_told(place, after, zone) and pk in new]
+    return Moves(
+        before,
+        after,
+        tuple(_person(m, found[m], same[m]) for m in makers),
+        told=len(told),
+        stand=sum(old[pk][1] == new[pk][1] for pk in told),
+    )
+
+
+def _was_told(place: Place, after: Plan, zone: ZoneInfo) -> bool:
+    """Whether a helper was told of it for the days that the plan keeps."""
+    until = after.kept_until.astimezone(zone).date() if after.kept_until else None
+    helps = any(not maker.is_lead for maker in _people(place))
+    return until is not None and helps and place.first < until
 
 
 def _person(maker: Maker, moves: list[Move], same: int) -> PersonMoves:
@@ -156,16 +176,16 @@ def _say(maker: Maker, was: Place | None, now: Place | None) -> str:
     before, after = maker in _people(was), maker in _people(now)
     if not before and now is not None:
         if was is None:
-            return f"is new: {_span(now)}"
+            return f"is new, {_when(now)}"
         if now.second == maker:
-            return f"needs {maker.name} beside {now.maker.name}: {_span(now)}"
-        return f"comes from {was.maker.name}: {_span(now)}"
+            return f"needs {maker.name} beside {now.maker.name} {_when(now)}"
+        return f"comes from {was.maker.name}, to be done {_when(now)}"
     if not after and was is not None:
         if now is None:
-            return f"is no longer planned; it was {_span(was)}"
+            return f"is no longer planned; it was {_when(was)}"
         if was.second == maker:
-            return f"no longer needs {maker.name}: {_span(now)}"
-        return f"goes to {now.maker.name}: {_span(now)}"
+            return f"no longer needs {maker.name} {_when(was)}"
+        return f"goes to {now.maker.name}, who does it {_when(now)}"
     assert was is not None
     assert now is not None
     if was.first != now.first:
@@ -177,6 +197,11 @@ def _say(maker: Maker, was: Place | None, now: Place | None) -> str:
     if was.last != now.last:
         return f"begins on {day_words(now.first)} as before, and is done on {day_words(now.last)}"
     return ""
+
+
+def _when(place: Place) -> str:
+    """'on Fri 27 Nov', 'from Thu 26 Nov to Mon 30 Nov'."""
+    return f"{'on' if place.first == place.last else 'from'} {_span(place)}"
 
 
 def _span(place: Place) -> str:

@@ -55,6 +55,11 @@ def pinned_up_plan(show: Show) -> Plan | None:
     return Plan.objects.filter(show=show, is_pinned_up=True).first()
 
 
+def days_are_let_go(newest: Plan | None) -> bool:
+    """Whether the lead has let helpers' next days move: so until something is pinned up again."""
+    return newest is not None and newest.is_released and not newest.is_pinned_up
+
+
 def plan_seen_by(user: User, show: Show) -> Plan | None:
     """The newest plan for the lead; for everybody else the one that is pinned up."""
     if membership_of(user, show.company).allows(Role.LEAD):
@@ -88,6 +93,11 @@ def figure_dates(plan: Plan | None, zone: ZoneInfo) -> dict[int, FigureDates]:
         )
         for row in plan.figures
     }
+
+
+def days_late(plan: Plan | None) -> int:
+    """Days by which figures miss their dates, over all of them, begun ones counted whole."""
+    return sum(-(-row["late_min"] // 1440) for row in plan.figures) if plan is not None else 0
 
 
 def ready_day(plan: Plan | None, zone: ZoneInfo) -> date | None:

@@ -45,7 +45,7 @@ class DaySlip:
 
 
 def read_slip(show: Show, plan: Plan, maker: Maker, day: date) -> DaySlip:
-    """What the maker has in hand on the day, in the order of work. A flat number of queries."""
+    """What the maker does on the day, in the order of work. A flat number of queries."""
     read = read_pieces(show, plan, day, day)
     found: dict[int, list[Piece]] = {}
     for piece in sorted(read.pieces, key=lambda piece: piece.start):

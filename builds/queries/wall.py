@@ -168,10 +168,18 @@ def _slip(
         work_min=sum(piece.minutes for piece in pieces),
         url=reverse("builds:plan_slip", args=[show.pk, maker.pk, day.isoformat()]),
         sets_date=order.get((maker.pk, day)),
-        is_late=any(day > late.get(piece.row.step.figure_id or 0, day) for piece in pieces),
+        late=_say_late(pieces, day, late),
         second=and_list(seconds) if seconds else "",
         full_words=full,
     )
+
+
+def _say_late(pieces: list[Piece], day: date, late: Mapping[int, date]) -> str:
+    figures = [piece.row.step.figure for piece in pieces]
+    tags = dict.fromkeys(
+        figure.tag for figure in figures if figure is not None and day > late.get(figure.pk, day)
+    )
+    return f"{and_list(tags)} late" if tags else ""
 
 
 def _other_work(show: Show) -> dict[date, list[tuple[Maker, str]]]:

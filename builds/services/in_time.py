@@ -172,7 +172,8 @@ def try_changes(
     """Try them all, or as many as there is time for; `tell` is given how far it is."""
     supposing = Supposing(run.show, stop)
     base = tuple(one for code in run.asked if (one := read_suppose(run.show, code)) is not None)
-    now = supposing.outcome(base)
+    found = supposing.find(base)
+    now = found.outcome
     chain = supposing.newest.chain if supposing.newest else []
     trials = [] if now.is_in_time else Trials(run.show, supposing.loaded, chain).all()
     today = clock.today(run.show.company)
@@ -183,7 +184,7 @@ def try_changes(
         tell(_document(now, rows, tried, len(trials)))
         suppose = read_suppose(run.show, trial.code)
         if suppose is not None and suppose.code not in run.asked:
-            then = supposing.outcome((*base, suppose))
+            then = supposing.find((*base, suppose), found).outcome
             rows.append(_row(suppose.words, trial, now, then, today))
     return _document(now, rows, len(trials), len(trials))
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from builds.core.planning.shortage import find_shortages
 from builds.core.routes import find_circle, say_circle
 from builds.loading import Loaded
@@ -50,6 +52,16 @@ def whose_hours(loaded: Loaded) -> list[str]:
             f"{_until(maker)}. The first is: {short.steps[0]}."
         )
     return said
+
+
+def ways_out(reasons: Iterable[str]) -> list[str]:
+    """What can be done where work under way is what stands against a plan."""
+    if any(" is under way, but " in reason for reason in reasons):
+        return [
+            "What is under way can be handed on: choose somebody else under 'This person' on the "
+            "page of the step."
+        ]
+    return []
 
 
 def _until(maker: Maker | None) -> str:

@@ -13,8 +13,9 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from builds.models import Plan, PlanRun
+from builds.queries.plans import days_are_let_go, days_late, is_out_of_date, latest_plan
 from builds.services.in_time import try_changes
-from builds.services.plans import make_plan
+from builds.services.plans import QUICK_WORK, make_plan
 from company import clock
 from company.models import User
 from company.services.changes import record_change
@@ -128,17 +129,17 @@ def _improve(run: PlanRun, stop: Callable[[], bool]) -> Plan | None:
     rows = PlanRun.objects.filter(pk=run.pk)
     plan: Plan | None = None
 
-    trail: list[str] = []
+    trail: list[dict[str, Any]] = []
 
     def keep(found: Plan) -> None:
-        """The best so far, and the days on the way to it, each once."""
-        day = found.ready.isoformat() if found.ready else ""
-        if day and (not trail or trail[-1] != day):
-            trail.append(day)
+        """The best so far, and what was ready when and how late on the way to it, each once."""
+        if found.ready is not None:
+            step = {"ready": found.ready.isoformat(), "late": days_late(found)}
+            if not trail or trail[-1] != step:
+                trail.append(step)
         rows.update(best=found, found={"trail": trail})
 
-    newest = Plan.objects.filter(show=run.show).first()
-    is_released = newest is not None and newest.is_released and not newest.is_pinned_up
+    is_released = days_are_let_go(latest_plan(run.show))
     with _carried(run) as ended:
         plan = make_plan(
             show=run.show,
@@ -148,6 +149,12 @@ def _improve(run: PlanRun, stop: Callable[[], bool]) -> Plan | None:
             stop=_ends(run, stop),
             report=keep,
         )
+        if is_out_of_date(plan):
+            # What was recorded meanwhile counts: what was found is held on to, and moves with it.
+            fresh = Show.objects.select_related("company", "current_draft").get(pk=run.show_id)
+            plan = make_plan(
+                show=fresh, user=run.asked_by, work=QUICK_WORK, is_released=is_released
+            )
         keep(plan)
         ended["words"] = _how_it_ended(plan)
     return plan

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Mapping
 from zoneinfo import ZoneInfo
 
 from django.utils.formats import date_format
@@ -11,9 +12,10 @@ from django.utils.formats import date_format
 from builds.core import planning as core
 from builds.core.planning.chain import ChainLink
 from builds.loading import Loaded, instant_of
-from company.templatetags.words import hours
+from company.templatetags.words import and_list, counted, hours
 from scenes.models import Show
 
+DAY_MIN = 1440
 OUTLOOK = {
     "easy": "Easy. Even when hours run over as they usually do, it is ready in time.",
     "fair": "Fair. It holds if most hours do; a few that run over still fit.",
@@ -40,31 +42,48 @@ def _why(found: core.Plan, show: Show) -> str:
     return f"what stands against it is {dated(found.bound_by, show)}"
 
 
-def chain_words(links: tuple[ChainLink, ...], loaded: Loaded) -> str:
-    """Who and what sets the date, in two sentences."""
-    worked: Counter[str] = Counter()
-    stages: dict[str, Counter[str]] = {}
+def chain_words(links: tuple[ChainLink, ...], found: core.Plan, loaded: Loaded) -> str:
+    """Whose work sets the date, on what, and how much of it is waiting, in a few sentences.
+
+    People stand in the order in which the thread comes to them: nobody is ranked.
+    """
+    who_does = {step.id: step.person for step in found.steps}
+    worked: dict[str, Counter[str]] = {}
     tags: dict[str, None] = {}
     for link in links:
-        piece = loaded.pieces[link.id]
-        step = loaded.step(link.id)
-        if step.fixed is not None or step.unattended:
+        step, who = loaded.step(link.id), who_does.get(link.id)
+        if step.fixed is not None or step.unattended or who is None:
             continue
-        who = "the lead" if step.lead_only else (step.craft or "anybody")
-        worked[who] += step.minutes
-        stages.setdefault(who, Counter())[piece.step.stage.name.lower()] += step.minutes
+        name = loaded.pieces[link.id].step.stage.name
+        worked.setdefault(who, Counter())[name[:1].lower() + name[1:]] += step.minutes
         if step.figure:
             tags[step.figure] = None
     if not worked:
         return ""
-    who, _ = worked.most_common(1)[0]
-    lead = next((name for name, maker in loaded.makers.items() if maker.is_lead), "The lead")
-    subject = f"{lead}'s own work" if who == "the lead" else f"Work that needs {who}"
-    most = "; ".join(name for name, _ in stages[who].most_common(3))
-    said = f"{subject} sets the date: {most}."
+    if len(worked) == 1:
+        said = f"{_whose(worked)} work sets the date: {_mostly(next(iter(worked.values())))}."
+    else:
+        said = f"The work of {and_list(worked)} sets the date. " + " ".join(
+            f"{who}: {_mostly(stages)}." for who, stages in worked.items()
+        )
+    waits = sum(link.wait_min for link in links) // DAY_MIN
+    if waits:
+        said += (
+            f" {counted(waits, 'day')} of it {'is' if waits == 1 else 'are'} drying and waiting."
+        )
     if tags:
         said += f" The red thread runs through {', then '.join(tags)}."
     return said
+
+
+def _whose(worked: Mapping[str, object]) -> str:
+    return f"{next(iter(worked))}'s"
+
+
+def _mostly(stages: Counter[str]) -> str:
+    """The three stages with most work in them, and the hours of all."""
+    names = "; ".join(name for name, _ in stages.most_common(3))
+    return f"{hours(sum(stages.values()))} on the thread, {'mostly ' * (len(stages) > 3)}{names}"
 
 
 _MINUTE = re.compile(r"minute (\d{6,})")

@@ -5,20 +5,18 @@ from __future__ import annotations
 import logging
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from functools import partial
-from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
 from builds.core import planning as core
 from builds.core.planning.chain import ChainLink, what_sets_the_date
 from builds.core.planning.keeping import KeptPlan, solve_keeping
-from builds.loading import Loaded, end_of_day, instant_of, load_problem, standing_of
+from builds.loading import Loaded, instant_of, load_problem, read_beside
 from builds.models import Plan, PlannedStep
-from builds.queries.plans import latest_change, latest_plan, pinned_up_plan
+from builds.queries.plans import days_are_let_go, latest_change, latest_plan
 from builds.services.plan_odds import play_plan
-from builds.services.plan_reasons import circles_in, nothing_to_plan, whose_hours
+from builds.services.plan_reasons import circles_in, nothing_to_plan, ways_out, whose_hours
 from builds.services.plan_words import bound_words, chain_words, dated
 from company import clock
 from company.models import User
@@ -30,7 +28,6 @@ logger = logging.getLogger(__name__)
 FIRST_WORK = 100  # rounds of improvement of a plan that somebody waits for
 QUICK_WORK = 20  # when the plan only follows what was recorded
 TELL_EVERY_S = 1.0  # the better plans of a second come as one
-PROMISED_DAYS = 14  # helpers' days so far ahead move only when the lead says so
 Stop = Callable[[], bool]
 
 
@@ -64,7 +61,8 @@ def make_plan(
 
     Helpers' next days stay as they are pinned up unless `is_released`; what is later moves only
     where that helps. A plan that cannot exist is kept too, with its reasons as sentences. `report`
-    is given each better plan as it is found, kept as well.
+    is given the first plan, no worse than the forecast there is, and each better one as it is
+    found; they are kept as well.
     """
     seen = latest_change(show.company)
     circles = circles_in(show)
@@ -75,43 +73,51 @@ def make_plan(
             KeptPlan(core.Plan("none", reasons=tuple(circles))),
         )
     loaded = load_problem(show)
-    pinned, newest = pinned_up_plan(show), latest_plan(show)
-    if newest is not None and (newest.status == "none" or newest.is_released != is_released):
-        newest = None
-    until = loaded.problem.now
-    if pinned is not None and not is_released:
-        until = end_of_day(
-            clock.today(show.company) + timedelta(days=PROMISED_DAYS),
-            ZoneInfo(show.company.time_zone),
-        )
-    asked = _Asked(show, user, loaded, seen, is_released, until)
+    beside = read_beside(show, loaded, is_released=is_released)
+    asked = _Asked(show, user, loaded, seen, is_released, beside.keep_until)
     reasons = nothing_to_plan(loaded)
     if reasons:
         return _store(asked, KeptPlan(core.Plan("none", reasons=tuple(reasons))))
 
-    told_at = -TELL_EVERY_S
+    def look(rounds: int, tell: Callable[[KeptPlan], None] | None = None) -> KeptPlan:
+        return solve_keeping(
+            loaded.problem,
+            beside.pinned,
+            keep_until=beside.keep_until,
+            newest=beside.newest,
+            work=rounds,
+            seed=seed,
+            stop=stop,
+            report=tell,
+        )
 
-    def keep(found: KeptPlan) -> None:
-        nonlocal told_at
-        now = clock.elapsed_s()
-        if report is not None and now - told_at >= TELL_EVERY_S:
-            told_at = now
-            report(_store(asked, found))
-
-    best = solve_keeping(
-        loaded.problem,
-        standing_of(loaded, pinned),
-        keep_until=until,
-        newest=standing_of(loaded, newest) if newest is not None else None,
-        work=work,
-        seed=seed,
-        stop=stop,
-        report=keep if report else None,
-    )
+    best = look(work, _teller(asked, look(0), report) if report is not None else None)
     if best.plan.status == "none":
-        more = (*best.plan.reasons, *whose_hours(loaded))
+        more = (*best.plan.reasons, *whose_hours(loaded), *ways_out(best.plan.reasons))
         best = KeptPlan(replace(best.plan, reasons=more))
     return _store(asked, best)
+
+
+def _teller(
+    asked: _Asked, first: KeptPlan, report: Callable[[Plan], None]
+) -> Callable[[KeptPlan], None]:
+    """Keeps and reports the first plan, and then each that is better than all before it.
+
+    The search begins far from what stands: without the first its plans would be worse at first
+    than the one on the wall, and a worker that is killed would leave such a one behind.
+    """
+    score, told_at = first.plan.score, clock.elapsed_s()
+    if first.plan.status != "none":
+        report(_store(asked, first))
+
+    def keep(found: KeptPlan) -> None:
+        nonlocal score, told_at
+        now = clock.elapsed_s()
+        if found.plan.score < score and now - told_at >= TELL_EVERY_S:
+            score, told_at = found.plan.score, now
+            report(_store(asked, found))
+
+    return keep
 
 
 @transaction.atomic
@@ -136,7 +142,7 @@ def _store(asked: _Asked, kept: KeptPlan) -> Plan:
         bound=instant_of(found.bound) if found.bound is not None else None,
         bound_words=bound_words(found, show),
         chain=[_link_row(link, loaded) for link in links],
-        chain_words=chain_words(links, loaded),
+        chain_words=chain_words(links, found, loaded),
         outlook=odds.word if odds else "",
         outlook_words=odds.words if odds else "",
         odds=odds.document if odds else None,
@@ -259,10 +265,8 @@ def _follow(show_pk: int) -> None:
     newest = latest_plan(show)
     if newest is None:
         return
-    # Days that the lead has let go stay so until something is pinned up again.
-    is_released = newest.is_released and not newest.is_pinned_up
     try:
-        make_plan(show=show, user=None, work=QUICK_WORK, is_released=is_released)
+        make_plan(show=show, user=None, work=QUICK_WORK, is_released=days_are_let_go(newest))
     except Exception:
         # What was recorded holds, whatever becomes of the forecast.
         logger.exception("The plan of %s could not follow.", show)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, timedelta
 from hashlib import sha256
 from zoneinfo import ZoneInfo
@@ -14,9 +14,9 @@ from builds.core import planning as core
 from builds.core.planning.keeping import solve_keeping
 from builds.core.planning.load import Filled, find_loads
 from builds.core.planning.problem import Fixed, Problem
-from builds.loading import Loaded, instant_of, load_problem, standing_of
+from builds.loading import Loaded, instant_of, load_problem, places_of, read_beside
 from builds.loading.supposing import Suppose, change_all, midnight
-from builds.queries.plans import latest_plan
+from builds.queries.plans import days_are_let_go, latest_plan
 from builds.services.plan_reasons import nothing_to_plan
 from builds.services.plan_words import dated
 from company import clock
@@ -97,31 +97,51 @@ class Comparison:
         return max(0, -(self.days_gained or 0))
 
 
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a plan comes to, and where its steps stand."""
+
+    outcome: Outcome
+    places: dict[str, Fixed] = field(default_factory=dict)
+
+
 class Supposing:
-    """A show read once, of which any number of changed copies can be planned."""
+    """A show read once, of which any number of changed copies can be planned.
+
+    What helpers were told for the next days is kept on both sides as it is on the wall, so that
+    what is taken comes out as it was supposed.
+    """
 
     def __init__(self, show: Show, stop: Callable[[], bool] | None = None) -> None:
         self.show = show
         self.zone = ZoneInfo(show.company.time_zone)
         self.loaded: Loaded = load_problem(show)
         self.newest = latest_plan(show)
-        stands = self.newest if self.newest and self.newest.status != "none" else None
-        self.standing: dict[str, Fixed] = standing_of(self.loaded, stands)
+        self.beside = read_beside(show, self.loaded, is_released=days_are_let_go(self.newest))
         self.stop = stop
 
-    def outcome(self, supposes: tuple[Suppose, ...]) -> Outcome:
-        """Plan the show with all that is supposed. Begins from the newest plan: no copy is worse
-        than it for want of looking."""
+    def find(
+        self, supposes: tuple[Suppose, ...], other: Found | None = None, *, work: int = WORK
+    ) -> Found:
+        """Plan the show with all that is supposed, beginning from the newest plan, or from what
+        was found for `other` supposes: no copy is worse than that for want of looking."""
         missing = nothing_to_plan(self.loaded)
         if missing:
-            return _no_plan(missing)
+            return Found(_no_plan(missing))
         problem = change_all(self.loaded, supposes)
+        begin = other.places if other is not None and other.places else self.beside.newest
         found = solve_keeping(
-            problem, self.standing, keep_until=problem.now, work=WORK, seed=1, stop=self.stop
+            problem,
+            self.beside.pinned,
+            keep_until=self.beside.keep_until,
+            newest=begin,
+            work=work,
+            seed=1,
+            stop=self.stop,
         ).plan
         if found.status == "none":
-            return _no_plan([dated(reason, self.show) for reason in found.reasons])
-        return self._tell(problem, found)
+            return Found(_no_plan([dated(reason, self.show) for reason in found.reasons]))
+        return Found(self._tell(problem, found), places_of(found))
 
     def _tell(self, problem: Problem, found: core.Plan) -> Outcome:
         ready = instant_of(found.ready or problem.now).astimezone(self.zone).date()
@@ -175,19 +195,43 @@ def compare(show: Show, supposes: tuple[Suppose, ...]) -> Comparison:
     an hour: it is asked for again whenever somebody goes back and forth."""
     supposing = Supposing(show)
     newest = supposing.newest
+    now = _kept(supposing, ())
+    then = _kept(supposing, supposes, now) if supposes else None
+    if then is not None and then.outcome.score < now.outcome.score:
+        now = _learn(supposing, now, then)
     return Comparison(
-        _kept(supposing, ()),
-        _kept(supposing, supposes) if supposes else None,
+        now.outcome,
+        then.outcome if then is not None else None,
         newest.ready.astimezone(supposing.zone).date() if newest and newest.ready else None,
     )
 
 
-def _kept(supposing: Supposing, supposes: tuple[Suppose, ...]) -> Outcome:
-    problem = change_all(supposing.loaded, supposes)
-    stands = sorted(supposing.standing.items())
-    key = "suppose." + sha256(repr((problem, stands)).encode()).hexdigest()
-    found: Outcome | None = cache.get(key)
+def find_supposed(supposing: Supposing, supposes: tuple[Suppose, ...]) -> Found:
+    """What is found with all that is supposed, as it was set beside the show as it stands."""
+    return _kept(supposing, supposes, _kept(supposing, ()))
+
+
+def _kept(supposing: Supposing, supposes: tuple[Suppose, ...], now: Found | None = None) -> Found:
+    key = _key(supposing, supposes)
+    found: Found | None = cache.get(key)
     if found is None:
-        found = supposing.outcome(supposes)
+        found = supposing.find(supposes, now)
         cache.set(key, found, KEEP_S)
     return found
+
+
+def _learn(supposing: Supposing, now: Found, then: Found) -> Found:
+    """What was found for the copy, tried on the show as it stands: a gain that owes nothing to
+    what is supposed is not put down to it."""
+    tried = supposing.find((), then, work=0)
+    if tried.outcome.score >= now.outcome.score:
+        return now
+    cache.set(_key(supposing, ()), tried, KEEP_S)
+    return tried
+
+
+def _key(supposing: Supposing, supposes: tuple[Suppose, ...]) -> str:
+    problem = change_all(supposing.loaded, supposes)
+    stands = supposing.beside
+    seen = problem, sorted(stands.pinned.items()), stands.keep_until, sorted(stands.newest.items())
+    return "suppose." + sha256(repr(seen).encode()).hexdigest()

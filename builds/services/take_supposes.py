@@ -21,10 +21,16 @@ from builds.loading.supposing import (
     Suppose,
     Week,
 )
-from builds.models import Equipment, Plan, Stage
+from builds.models import Equipment, Figure, FigureCostume, Mould, Plan, Stage, Step, TrackFigure
+from builds.queries.plans import days_are_let_go, latest_plan
+from builds.services.bench import dress_figure, set_figure_state
 from builds.services.equipment import edit_equipment
+from builds.services.figures import edit_step
+from builds.services.moulds import add_mould
 from builds.services.plans import make_plan
 from builds.services.stages import edit_stage
+from builds.services.steps import make_steps
+from builds.services.supposing import Supposing, find_supposed
 from company.core.stretches import Span
 from company.models import Maker, User
 from company.services.hours import add_day_off, set_hours
@@ -49,12 +55,17 @@ def take_supposes(*, show: Show, user: User, supposes: tuple[Suppose, ...]) -> T
     ValidationError with what a service refuses: then nothing is written.
     """
     taken = Taken()
+    leaving = [one for one in supposes if isinstance(one, FewerHelp)]
+    given = _given_on(show, supposes, leaving) if leaving else []
     for one in supposes:
         _take(one, show, user, taken)
+    for step, name in given:
+        _hand_on(step, name, show, user, taken)
     if taken.done:
         # Each service has read its own rows anew.
         fresh = Show.objects.select_related("company", "current_draft").get(pk=show.pk)
-        taken.plan = make_plan(show=fresh, user=user)
+        is_released = days_are_let_go(latest_plan(fresh))
+        taken.plan = make_plan(show=fresh, user=user, is_released=is_released)
     return taken
 
 
@@ -81,8 +92,14 @@ def _take(one: Suppose, show: Show, user: User, taken: Taken) -> None:
             row = Equipment.objects.get(company=show.company, name=name, struck_at=None)
             edit_equipment(equipment=row, user=user, name=row.name, capacity=row.capacity + 1)
             taken.done.append(f"{row.name}: there are {row.capacity} now.")
-        case _:
-            taken.by_hand.append(_by_hand(one, show))
+        case SecondMould(mould=mould):
+            row = Mould.objects.select_related("pattern__show__company").get(pk=mould.pk)
+            made = add_mould(mould=row, user=user)
+            taken.done.append(
+                f"{made} is wanted: it is made and dries first, and shares the pours to come."
+            )
+        case Cut():
+            _take_cut(one, show, user, taken)
 
 
 def _take_more(one: MoreHelp, show: Show, user: User, taken: Taken) -> None:
@@ -108,22 +125,67 @@ def _take_craft(one: OtherCraft, show: Show, user: User, taken: Taken) -> None:
         taken.done.append(f"'{stage.name}' of {stage.route} asks for {one.craft} now.")
 
 
-def _by_hand(one: Suppose, show: Show) -> tuple[str, str]:
-    """What cannot be written from here, and where it is done."""
-    match one:
-        case Cut(figure=figure, costume=costume):
-            what = f"the {costume} of {figure.tag}" if costume else f"{figure.tag}, {figure.guise}"
-            return (
-                f"Take {what} out of the costume plot, and accept the count anew: "
-                "only then is it no longer built.",
-                reverse("scenes:plot", args=[show.pk]),
-            )
-        case SecondMould(name=name):
-            return (
-                f"Make a second one beside {name} on its page: nothing is poured into it before.",
-                reverse("builds:figure_list", args=[show.pk]),
-            )
-    return (f"{one.words}: write it where it belongs.", reverse("builds:wall_plan", args=[show.pk]))
+def _take_cut(one: Cut, show: Show, user: User, taken: Taken) -> None:
+    """The bench goes without it; the plot is the lead's to write, and is left as it is."""
+    figure = Figure.objects.select_related("show__company", "guise__character").get(
+        pk=one.figure.pk
+    )
+    if one.costume is None:
+        plays = TrackFigure.objects.filter(figure=figure).exists()
+        # One that never played would be built on as a spare.
+        state = Figure.State.SPARE if plays else Figure.State.STRUCK
+        set_figure_state(figure=figure, state=state, user=user)
+        taken.done.append(
+            f"{figure.tag} is set aside: nothing more is done to it, and its number, hours and "
+            "castings stay its own."
+        )
+        what = f"{figure.tag}, {figure.guise}"
+        if not plays:
+            return
+    else:
+        rows = FigureCostume.objects.filter(figure=figure, struck_at=None).exclude(
+            costume=one.costume
+        )
+        kept = [row.costume for row in rows.select_related("costume").order_by("-is_built_in")]
+        dress_figure(figure, kept, user)
+        make_steps(show=figure.show, user=user)
+        taken.done.append(f"{figure.tag} does without the {one.costume}: it is not sewn.")
+        what = f"the {one.costume} of {figure.tag}"
+    taken.by_hand.append(
+        (
+            f"The costume plot still asks for {what}. Change it there before the count is taken "
+            "to the bench anew, else it is built after all.",
+            reverse("scenes:plot", args=[show.pk]),
+        )
+    )
+
+
+def _given_on(
+    show: Show, supposes: tuple[Suppose, ...], leaving: list[FewerHelp]
+) -> list[tuple[Step, str]]:
+    """What those who leave have under way and cannot finish, with who goes on with it."""
+    supposing = Supposing(show)
+    steps = [step for one in leaving for step in one.handed_on(supposing.loaded)]
+    if not steps:
+        return []
+    places = find_supposed(supposing, supposes).places
+    by_step = {
+        piece.step.pk: places[ident].person or ""
+        for ident, piece in supposing.loaded.pieces.items()
+        if ident in places
+    }
+    return [(step, by_step.get(step.pk, "")) for step in steps]
+
+
+def _hand_on(step: Step, name: str, show: Show, user: User, taken: Taken) -> None:
+    maker = Maker.objects.for_company(show.company).filter(name=name, struck_at=None).first()
+    words = f"{step.stage.name} {step.subject_words}"
+    if maker is None:
+        sentence = f"{words} is under way: say on its page who goes on with it."
+        taken.by_hand.append((sentence, reverse("builds:step_detail", args=[step.pk])))
+        return
+    edit_step(step=step, user=user, version=None, pinned_maker=maker)
+    taken.done.append(f"{maker} goes on with {words}.")
 
 
 def _by_day(week: Week) -> dict[int, tuple[Span, ...]]:

@@ -70,7 +70,7 @@ def _draw_odds(show: Show, odds: PlanOdds) -> str:
     )
     title = "The chance that all is ready by a day"
     opening = show.opening
-    return draw_odds(odds.dates, ident="odds", title=title, desc=desc, opening=opening, width=460)
+    return draw_odds(odds.dates, ident="odds", title=title, desc=desc, opening=opening, width=560)
 
 
 @require_safe

@@ -20,6 +20,7 @@ from builds.queries.drying import read_drying
 from builds.queries.fullness import read_fullness
 from builds.queries.plans import (
     days_in_hand,
+    days_late,
     is_out_of_date,
     pinned_up_plan,
     plan_seen_by,
@@ -172,17 +173,22 @@ def run_context(show: Show, is_lead: bool) -> dict[str, Any]:
         "is_running": last is not None and last.state in LIVE,
         "run_ready": ready_day(last.best, zone) if last else None,
         "run_in_hand": days_in_hand(show, last.best) if last else None,
+        "run_late": days_late(last.best) if last else 0,
         "run_trail": _trail(last, zone),
         "is_cut_off": last is not None and last.words == CUT_OFF,
         "waits_long": waits_long(last),
     }
 
 
-def _trail(run: PlanRun | None, zone: ZoneInfo) -> list[date]:
-    """The days of the plans on the way to the best one, each once."""
+def _trail(run: PlanRun | None, zone: ZoneInfo) -> list[tuple[date, int]]:
+    """On the way to the best plan: when all was ready, and how many days late, each once."""
     found = run.found.get("trail", []) if run is not None else []
-    days = [datetime.fromisoformat(text).astimezone(zone).date() for text in found]
-    return list(dict.fromkeys(days))[-6:]
+    steps = [
+        (datetime.fromisoformat(step["ready"]).astimezone(zone).date(), step["late"])
+        for step in found
+        if isinstance(step, dict)  # searches from before kept the days alone
+    ]
+    return list(dict.fromkeys(steps))[-5:]
 
 
 def read_day(text: str | None) -> date | None:

@@ -83,8 +83,8 @@ class TestMoves:
         pinned(shop)
         Step.objects.filter(stage__key="paint").update(pinned_maker=shop.ines)
         said = sentences(shop, make_plan(show=shop.show, user=shop.lead, is_released=True))
-        assert any(line.startswith("Paint comes from Tomas: ") for line in said["Ines"])
-        assert any(line.startswith("Paint goes to Ines: ") for line in said["Tomas"])
+        assert any(line.startswith("Paint comes from Tomas, to be done ") for line in said["Ines"])
+        assert any(line.startswith("Paint goes to Ines, who does it ") for line in said["Tomas"])
 
     def test_finished_work_is_left_out(self, shop: Workshop) -> None:
         pinned(shop)
@@ -128,6 +128,27 @@ class TestPromises:
 
         _follow(shop.show.pk)
         assert Plan.objects.first().is_released  # type: ignore[union-attr]
+
+    def test_the_page_says_how_many_stand_as_told(self, shop: Workshop, lead: Client) -> None:
+        """A day off of Ines pushes what Tomas was told: the page does not say that it stands."""
+        pinned(shop)
+        draft = make_plan(show=shop.show, user=shop.lead)
+        address = reverse("builds:plan_moves", args=[draft.pk])
+        words = unescape(lead.get(address).content.decode()).replace("\u00a0", " ")
+        assert "Of 3 steps that helpers were told for the next two weeks, all stand" in words
+        add_day_off(company=shop.company, user=shop.lead, maker=shop.ines, first=MONDAY)
+        Step.objects.filter(stage__key="bag").update(not_before=date(2027, 5, 12))
+        draft = make_plan(show=shop.show, user=shop.lead)
+        moves = read_moves(shop.show, plan_before(draft), draft)
+        assert (moves.told, moves.stand) == (0, 0)  # nothing could be kept: there is no promise
+        pinned(shop)
+        Step.objects.filter(stage__key="paint").update(not_before=date(2027, 5, 7))
+        draft = make_plan(show=shop.show, user=shop.lead)
+        moves = read_moves(shop.show, plan_before(draft), draft)
+        assert (moves.told, moves.stand) == (3, 2)
+        address = reverse("builds:plan_moves", args=[draft.pk])
+        words = unescape(lead.get(address).content.decode()).replace("\u00a0", " ")
+        assert "2 stand as told. What had to wait" in words
 
     def test_the_tick_on_the_page_lets_them_go(self, shop: Workshop, lead: Client) -> None:
         pinned(shop)

@@ -164,7 +164,7 @@ class TestToday:
         bench = answer.context["today"].benches[0]
         assert bench.is_mine
         assert [card.step.stage.key for card in bench.cards] == ["hang", "paint"]
-        assert "You have two steps in hand, 09:00 to 17:00. Ines is in." in answer.content.decode()
+        assert "You have two steps to do, 09:00 to 17:00. Ines is in." in answer.content.decode()
 
     def test_what_was_not_done_is_left_over_with_its_day(self, shop: Workshop) -> None:
         with clock.fixed_at(MORNING):
@@ -270,7 +270,7 @@ def test_work_after_the_day_it_was_needed_by_is_late(shop: Workshop) -> None:
         (day.day.day, slip.maker)
         for day in wall.plan.weeks[0].days
         for slip in day.slips
-        if slip.is_late
+        if slip.late
     }
     assert late == {(5, "Ines"), (5, "Tomas")}
     assert [one.dates.late_days for one in wall.late] == [1]

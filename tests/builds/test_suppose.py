@@ -12,7 +12,19 @@ from django.test import Client
 from django.urls import reverse
 
 from builds.loading.suppose_codes import MOST, read_suppose, read_supposes, read_week, write_week
-from builds.models import Equipment, Figure, Plan, PlanRun, Stage, Step
+from builds.models import (
+    Equipment,
+    Figure,
+    FigureCostume,
+    Mould,
+    Plan,
+    PlanRun,
+    Pour,
+    Stage,
+    Step,
+)
+from builds.queries.plans import is_out_of_date
+from builds.services.bench import add_figure
 from builds.services.plan_runs import (
     CUT_OFF,
     ask_for_better,
@@ -27,12 +39,14 @@ from builds.services.supposing import compare
 from builds.services.take_supposes import take_supposes
 from company import clock
 from company.models import DayOff, Hours, Maker
+from company.services.hours import add_day_off
+from tests.builds.foundry import Foundry
 from tests.builds.workshop import MORNING, Workshop
 from tests.factories import MakerFactory
 from tests.laid import read_rows, say_changed
 
 pytestmark = pytest.mark.django_db
-QUERIES = 58
+QUERIES = 60
 
 
 @pytest.fixture
@@ -134,6 +148,30 @@ class TestSides:
         found = compare(shop.show, read_supposes(shop.show, [f"fewer:{shop.ines.pk}:2027-05-03"]))
         assert found.then is not None
         assert "Ines has no hours left" in found.then.reasons[0]
+
+    def test_a_figure_less_is_never_later_nor_more_late(self, settings: Any) -> None:
+        """What was found for the show as it stands serves without the figure as well."""
+        settings.TODAY = MORNING
+        shop = Workshop(figures=5)
+        Figure.objects.update(needed_by=date(2027, 5, 7))
+        make_plan(show=shop.show, user=shop.lead, work=5)
+        for figure in Figure.objects.all():
+            found = compare(shop.show, read_supposes(shop.show, [f"cut:{figure.pk}"]))
+            assert found.then is not None
+            assert found.then.score <= found.now.score
+
+    def test_what_is_gained_by_looking_alone_is_not_put_down_to_what_is_supposed(
+        self, settings: Any
+    ) -> None:
+        """A day off can only cost: as it stands the show is never the worse for it."""
+        settings.TODAY = MORNING
+        shop = Workshop(figures=4)
+        make_plan(show=shop.show, user=shop.lead, work=0)
+        for n in (10, 11, 12):
+            code = f"away:{shop.tomas.pk}:2027-05-{n}:2027-05-{n}"
+            found = compare(shop.show, read_supposes(shop.show, [code]))
+            assert found.then is not None
+            assert found.now.score <= found.then.score
 
     def test_several_together(self, shop: Workshop) -> None:
         asked = codes(shop)
@@ -243,14 +281,89 @@ class TestTaking:
         assert shop.tomas.to_date == date(2027, 5, 9)
         assert shop.show.opening == date(2027, 7, 7)
 
-    def test_a_cut_is_left_to_the_plot(self, shop: Workshop, lead: Client) -> None:
-        taken = self.take(shop, codes(shop)["cut"])
-        assert taken.done == []
-        assert taken.plan is None
-        assert "costume plot" in taken.by_hand[0][0]
+    def test_a_figure_cut_is_set_aside_and_the_plot_left_as_it_is(
+        self, settings: Any, client: Client
+    ) -> None:
+        settings.TODAY = MORNING
+        shop = Workshop(figures=2)
+        make_plan(show=shop.show, user=shop.lead)
+        figure = Figure.objects.get(number=2)
+        asked = read_supposes(shop.show, [f"cut:{figure.pk}"])
+        supposed = compare(shop.show, asked).then
+        client.force_login(shop.lead, backend="django.contrib.auth.backends.ModelBackend")
         address = reverse("builds:suppose_take", args=[shop.show.pk])
-        page = lead.post(address, {"s": f"cut:{Figure.objects.get().pk}"}, follow=True)
-        assert "By hand: Take J1" in page.content.decode()
+        page = client.post(address, {"s": f"cut:{figure.pk}"}, follow=True).content.decode()
+        figure.refresh_from_db()
+        assert figure.state == Figure.State.SPARE
+        assert "J2 is set aside" in page
+        assert "By hand: The costume plot still asks for J2" in page
+        plan = Plan.objects.first()
+        assert plan is not None
+        assert supposed is not None
+        assert supposed.ready == plan.ready.date()  # type: ignore[union-attr]
+        assert not plan.steps.filter(step__figure=figure).exists()
+
+    def test_a_figure_that_never_played_is_struck_not_built_on_as_a_spare(
+        self, shop: Workshop
+    ) -> None:
+        more = add_figure(show=shop.show, user=shop.lead, guise=shop.guise)
+        taken = self.take(shop, f"cut:{more.pk}")
+        more.refresh_from_db()
+        assert more.state == Figure.State.STRUCK
+        assert taken.by_hand == []
+        assert not Step.objects.filter(figure=more, struck_at=None).exists()
+
+    def test_a_costume_cut_is_not_sewn(self, settings: Any) -> None:
+        settings.TODAY = MORNING
+        shop = Workshop()
+        coat = shop.costume(shop.guise, "coat")
+        figure = Figure.objects.get()
+        FigureCostume.objects.create(figure=figure, costume=coat)
+        make_plan(show=shop.show, user=shop.lead)
+        taken = self.take(shop, f"cut:{figure.pk}:{coat.pk}")
+        worn = FigureCostume.objects.filter(figure=figure, struck_at=None)
+        assert [str(row.costume) for row in worn] == ["smock 1"]
+        assert "does without the coat" in taken.done[0]
+        assert "the coat of J1" in taken.by_hand[0][0]
+
+    def test_a_second_mould_is_made_and_shares_the_pours(self, settings: Any) -> None:
+        foundry = Foundry()
+        make_plan(show=foundry.show, user=foundry.lead)
+        asked = read_supposes(foundry.show, [f"mould:{foundry.mould().pk}"])
+        supposed = compare(foundry.show, asked)
+        assert supposed.then is not None
+        assert supposed.days_gained is not None
+        taken = take_supposes(show=foundry.show, user=foundry.lead, supposes=asked)
+        assert [mould.number for mould in Mould.objects.order_by("number")] == [1, 2]
+        assert "mould 2 is wanted" in taken.done[0]
+        assert taken.by_hand == []
+        assert taken.plan is not None
+        assert taken.plan.ready is not None
+        assert taken.plan.ready.date() == supposed.then.ready
+        pours = Pour.objects.filter(struck_at=None).values_list("mould__number", flat=True)
+        assert sorted(set(pours)) == [1, 2]
+
+    def test_who_leaves_hands_on_what_is_under_way(self, shop: Workshop) -> None:
+        """Tomas has begun to paint and leaves at once: Ines goes on, and all is still planned."""
+        for key in ("carve", "hang"):
+            step = shop.step(key)
+            Step.objects.filter(pk=step.pk).update(
+                begun_at=MORNING, finished_at=MORNING, passed_at=MORNING, begun_by=shop.ines
+            )
+        paint = shop.step("paint")
+        Step.objects.filter(pk=paint.pk).update(begun_at=MORNING, begun_by=shop.tomas)
+        code = f"fewer:{shop.tomas.pk}:2027-05-03"
+        found = compare(shop.show, read_supposes(shop.show, [code])).then
+        assert found is not None
+        assert found.reasons == ()
+        taken = self.take(shop, code)
+        paint.refresh_from_db()
+        assert paint.pinned_maker == shop.ines
+        assert "Ines goes on with Paint J1." in taken.done
+        assert taken.plan is not None
+        assert taken.plan.status != "none"
+        row = taken.plan.steps.get(step=paint)
+        assert row.maker == shop.ines
 
     def test_all_or_nothing(self, shop: Workshop, lead: Client) -> None:
         """A day off twice is refused by its service: the new opening is not written either."""
@@ -393,6 +506,47 @@ class TestSilence:
         assert "does not seem to run" in page
         assert PlanRun.objects.get(pk=waits.pk).state == PlanRun.State.ASKED
 
+    def test_while_it_looks_nothing_worse_is_ever_put_on_the_wall(self, settings: Any) -> None:
+        """The search begins far off; what it keeps on the way is never worse than what there was,
+        so that a killed worker leaves the best behind."""
+        settings.TODAY = MORNING
+        shop = Workshop(figures=6)
+        Figure.objects.update(needed_by=date(2027, 5, 10))
+        before = make_plan(show=shop.show, user=shop.lead, work=200)
+        told: list[Plan] = []
+        last = make_plan(show=shop.show, user=shop.lead, work=30, report=told.append)
+        assert told  # the first plan at once
+        scores = [
+            (sum(row["late_min"] for row in plan.figures), plan.ready)
+            for plan in (before, *told, last)
+        ]
+        assert scores == sorted(scores, reverse=True)
+
+    def test_what_was_recorded_meanwhile_counts(self, settings: Any) -> None:
+        settings.TODAY = MORNING
+        shop = Workshop(figures=6)
+        Figure.objects.update(needed_by=date(2027, 5, 10))
+        make_plan(show=shop.show, user=shop.lead, work=0)
+        ask_for_better(show=shop.show, user=shop.lead, seconds=1)
+        run = take_run()
+        assert run is not None
+        asked: list[int] = []
+
+        def stop() -> bool:
+            asked.append(1)
+            if len(asked) == 1:
+                add_day_off(
+                    company=shop.company, user=shop.lead, maker=shop.ines, first=date(2027, 5, 3)
+                )
+            return len(asked) > 3
+
+        plan = carry_out(run, stop=stop)
+        assert plan is not None
+        assert not is_out_of_date(plan)
+        assert asked
+        carved = plan.steps.filter(step__stage__key="carve").order_by("start")
+        assert carved[0].start.date() == date(2027, 5, 4)
+
     def test_the_days_on_the_way_to_the_best_are_kept(self, settings: Any) -> None:
         settings.TODAY = MORNING
         shop = Workshop(figures=3)
@@ -404,5 +558,5 @@ class TestSilence:
         run.refresh_from_db()
         assert plan is not None
         assert plan.ready is not None
-        assert run.found["trail"][-1] == plan.ready.isoformat()
+        assert run.found["trail"][-1] == {"ready": plan.ready.isoformat(), "late": 0}
         assert run.best == plan

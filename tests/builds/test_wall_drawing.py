@@ -15,6 +15,7 @@ from builds.drawings import Slip, WallDay, WallPlan, WallWeek, hang_plan
 from builds.drawings.wall import (
     GAP_REM,
     HEAD_REM,
+    PASS_REM,
     SLIP_REM,
     Run,
     find_pins,
@@ -89,7 +90,7 @@ def test_thread_is_one_piece_that_passes_every_pin_in_order(plan: WallPlan) -> N
 
 @given(plans())
 def test_thread_keeps_to_upper_edges_and_gutters(plan: WallPlan) -> None:
-    edges = {pin_height(slot) for slot in range(4)}
+    edges = {pin_height(slot) for slot in range(4)} | {PASS_REM}
 
     for runs in run_thread(plan):
         for run in runs:
@@ -108,6 +109,31 @@ def test_thread_leaves_a_week_at_its_right_edge_and_comes_back_at_the_left(plan:
             assert points(runs)[-1][0] == 6
         if runs and pins[0].week < week:
             assert points(runs)[0][0] == 0
+
+
+@given(plans())
+def test_thread_runs_along_no_slip_that_is_not_on_it(plan: WallPlan) -> None:
+    """Along an upper edge it runs over days alone that have a pin of it on that edge."""
+    pins = {(pin.week, pin.column, pin_height(pin.slot)) for pin in find_pins(plan)}
+    for week, runs in enumerate(run_thread(plan)):
+        for run in runs:
+            if run.y1 == run.y2 != PASS_REM:
+                low, high = sorted((run.x1, run.x2))
+                over = [day for day in range(6) if min(high, day + 1) - max(low, day) > 0]
+                assert all((week, day, run.y1) in pins for day in over)
+
+
+def test_thread_passes_above_the_days_between() -> None:
+    (runs,) = run_thread(plan_of([[1], [None], [2]]))
+
+    assert points(runs) == [
+        (0.5, pin_height(0)),
+        (1, pin_height(0)),
+        (1, PASS_REM),
+        (2, PASS_REM),
+        (2, pin_height(0)),
+        (2.5, pin_height(0)),
+    ]
 
 
 def test_thread_goes_straight_over_a_week_with_nothing_to_pin() -> None:
@@ -154,12 +180,12 @@ def render_wall(*slips: Slip, **day: object) -> str:
 
 
 def test_page_says_in_words_what_the_thread_says_in_red() -> None:
-    html = render_wall(Slip("Ines", "joint J3", 300, sets_date=1, second="Tomas", is_late=True))
+    html = render_wall(Slip("Ines", "joint J3", 300, sets_date=1, second="Tomas", late="J3 late"))
 
     assert "sets the date" in html
     assert "with Tomas" in html
     assert "5\u00a0h" in html
-    assert ">late<" in html
+    assert ">J3 late<" in html
 
 
 def test_page_carries_no_style_and_escapes_words() -> None:

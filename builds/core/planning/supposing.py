@@ -62,6 +62,33 @@ def end_work(problem: Problem, person: str, minute: int) -> Problem:
     return take_time(problem, {person}, minute, FAR)
 
 
+def hand_on(problem: Problem, person: str) -> Problem:
+    """What somebody has under way may be taken up by others, where their hours do not reach.
+
+    Only what remains of it is left to do. Where their hours reach, all of it stays with them.
+
+    >>> from builds.core.planning.problem import Begun
+    >>> tomas = Person("Tomas", ((0, 60),), frozenset({"sew"}))
+    >>> begun = Step("a", 90, craft="sew", begun=Begun("Tomas", 0))
+    >>> hand_on(Problem((begun,), (tomas,)), "Tomas").steps[0].begun is None
+    True
+    """
+    whose = next((one for one in problem.people if one.id == person), None)
+    if whose is None:
+        raise ValueError(f"person is {person!r}: nobody of that name is among the people")
+    left_min = sum(max(0, end - max(start, problem.now)) for start, end in whose.work)
+    begun = [step for step in problem.steps if step.begun and step.begun.person == person]
+    if sum(step.minutes for step in begun) <= left_min:
+        return problem
+    given = {step.id for step in begun}
+    return replace(
+        problem,
+        steps=tuple(
+            replace(step, begun=None) if step.id in given else step for step in problem.steps
+        ),
+    )
+
+
 def take_time(problem: Problem, people: Collection[str], start: int, end: int) -> Problem:
     """These people are away from one minute to another."""
 

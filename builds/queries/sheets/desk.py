@@ -241,9 +241,9 @@ def _read_rows(plan: Plan, steps: Mapping[int, Step]) -> list[PlannedStep]:
 
 
 def _as_begun(row: PlannedStep) -> PlannedStep:
-    """Begun work stays with whoever began it, whomever the plan had named."""
+    """Begun work stays with whoever began it, whomever the plan had named, unless handed on."""
     begun_by = row.step.begun_by
-    if begun_by is not None and begun_by.pk != row.maker_id:
+    if begun_by is not None and not row.step.is_handed_on and begun_by.pk != row.maker_id:
         row.second = row.maker if begun_by.pk == row.second_id else row.second
         row.maker = begun_by
         row.is_taken_over = True  # type: ignore[attr-defined]
