@@ -16,6 +16,7 @@ from builds.queries.pace import read_pace
 from builds.services.plan_words import OUTLOOK
 from scenes.models import Show
 
+SOME_DAYS = 2  # so far off the plan's own day asks for a reason
 NEAR = 0.03  # so near to what was planned counts as planned
 PARTS = {
     0.05: "a twentieth",
@@ -52,7 +53,7 @@ def play_plan(show: Show, loaded: Loaded, plan: core.Plan) -> PlayedOdds | None:
     document: dict[str, Any] = {"on_record": pace.steps}
     if pace.is_sound:
         document |= _figures(loaded, pace, odds)
-    return PlayedOdds(odds.word, _say(show, pace, odds), document)
+    return PlayedOdds(odds.word, _say(show, pace, odds, plan), document)
 
 
 def _figures(loaded: Loaded, pace: Pace, odds: Odds) -> dict[str, Any]:
@@ -76,14 +77,24 @@ def _figures(loaded: Loaded, pace: Pace, odds: Odds) -> dict[str, Any]:
     }
 
 
-def _say(show: Show, pace: Pace, odds: Odds) -> str:
+def _say(show: Show, pace: Pace, odds: Odds, plan: core.Plan) -> str:
     said = OUTLOOK[odds.word]
     if not pace.is_sound:
         return said
-    day = instant_of(odds.half_by).astimezone(ZoneInfo(show.company.time_zone))
+    zone = ZoneInfo(show.company.time_zone)
+    day = instant_of(odds.half_by).astimezone(zone)
+    planned = instant_of(plan.ready or 0).astimezone(zone)
+    why = ""
+    if pace.took < 1 + NEAR and (day.date() - planned.date()).days > SOME_DAYS:
+        # Said, or nobody would believe it: the pace is as planned and the day is not.
+        why = (
+            f", not on {date_format(planned, 'j F')}: what runs over waits for the next day on "
+            "which its people are in"
+        )
     return (
         f"{odds.word.capitalize()}. With {pace.steps} steps on record, yours take "
-        f"{say_pace(pace.took)}. At that pace all is ready on {date_format(day, 'j F')}."
+        f"{say_pace(pace.took)}. At that pace all is ready on "
+        f"{date_format(day, 'j F')}{why}."
     )
 
 

@@ -14,9 +14,9 @@ from builds.core import planning as core
 from builds.core.planning.keeping import solve_keeping
 from builds.core.planning.load import Filled, find_loads
 from builds.core.planning.problem import Fixed, Problem
-from builds.loading import Loaded, instant_of, load_problem, places_of, read_beside
+from builds.loading import Loaded, instant_of, load_problem, places_of, standing_of
 from builds.loading.supposing import Suppose, change_all, midnight
-from builds.queries.plans import days_are_let_go, latest_plan
+from builds.queries.plans import latest_plan
 from builds.services.plan_reasons import nothing_to_plan
 from builds.services.plan_words import dated
 from company import clock
@@ -83,6 +83,7 @@ class Comparison:
     now: Outcome
     then: Outcome | None
     wall_ready: date | None
+    keeps_told: bool = False  # whether the wall keeps what helpers were told for the next days
 
     @property
     def days_gained(self) -> int | None:
@@ -108,8 +109,8 @@ class Found:
 class Supposing:
     """A show read once, of which any number of changed copies can be planned.
 
-    What helpers were told for the next days is kept on both sides as it is on the wall, so that
-    what is taken comes out as it was supposed.
+    What helpers were told for the next days may move on both sides: else a day off, which breaks
+    a promise, would be thanked for what the broken promise gains.
     """
 
     def __init__(self, show: Show, stop: Callable[[], bool] | None = None) -> None:
@@ -117,24 +118,24 @@ class Supposing:
         self.zone = ZoneInfo(show.company.time_zone)
         self.loaded: Loaded = load_problem(show)
         self.newest = latest_plan(show)
-        self.beside = read_beside(show, self.loaded, is_released=days_are_let_go(self.newest))
+        stands = self.newest if self.newest and self.newest.status != "none" else None
+        self.standing = standing_of(self.loaded, stands)
         self.stop = stop
 
     def find(
         self, supposes: tuple[Suppose, ...], other: Found | None = None, *, work: int = WORK
     ) -> Found:
-        """Plan the show with all that is supposed, beginning from the newest plan, or from what
-        was found for `other` supposes: no copy is worse than that for want of looking."""
+        """Plan the show with all that is supposed, beginning from the newest plan and from what
+        was found for `other` supposes: no copy is worse than these for want of looking."""
         missing = nothing_to_plan(self.loaded)
         if missing:
             return Found(_no_plan(missing))
         problem = change_all(self.loaded, supposes)
-        begin = other.places if other is not None and other.places else self.beside.newest
         found = solve_keeping(
             problem,
-            self.beside.pinned,
-            keep_until=self.beside.keep_until,
-            newest=begin,
+            self.standing,
+            keep_until=problem.now,
+            newest=other.places if other is not None else None,
             work=work,
             seed=1,
             stop=self.stop,
@@ -191,8 +192,11 @@ def _no_plan(reasons: list[str]) -> Outcome:
 
 
 def compare(show: Show, supposes: tuple[Suppose, ...]) -> Comparison:
-    """Now and then, each looked for with the same care. What was found for a problem is kept for
-    an hour: it is asked for again whenever somebody goes back and forth."""
+    """Now, and then, looked for beginning from it; what is found for then is tried on now.
+
+    What was found for a problem is kept for an hour: it is asked for again whenever somebody goes
+    back and forth.
+    """
     supposing = Supposing(show)
     newest = supposing.newest
     now = _kept(supposing, ())
@@ -203,6 +207,7 @@ def compare(show: Show, supposes: tuple[Suppose, ...]) -> Comparison:
         now.outcome,
         then.outcome if then is not None else None,
         newest.ready.astimezone(supposing.zone).date() if newest and newest.ready else None,
+        keeps_told=newest is not None and newest.kept_until is not None,
     )
 
 
@@ -232,6 +237,5 @@ def _learn(supposing: Supposing, now: Found, then: Found) -> Found:
 
 def _key(supposing: Supposing, supposes: tuple[Suppose, ...]) -> str:
     problem = change_all(supposing.loaded, supposes)
-    stands = supposing.beside
-    seen = problem, sorted(stands.pinned.items()), stands.keep_until, sorted(stands.newest.items())
+    seen = problem, sorted(supposing.standing.items())
     return "suppose." + sha256(repr(seen).encode()).hexdigest()

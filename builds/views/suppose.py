@@ -17,7 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from builds.forms.suppose import FORMS
 from builds.loading.suppose_codes import MOST, read_supposes
 from builds.loading.supposing import Suppose
-from builds.models import PlanRun
+from builds.models import Plan, PlanRun
 from builds.services.plan_runs import (
     LIVE,
     ask_what_helps,
@@ -86,9 +86,21 @@ def suppose_take(request: HttpRequest, pk: int) -> HttpResponse:
     for sentence, address in taken.by_hand:
         words = format_html('By hand: {} <a href="{}">Go there</a>', sentence, address)
         messages.warning(request, words)
-    if taken.plan is not None and taken.plan.status == "none":
-        messages.error(request, "There is no plan so: " + " ".join(taken.plan.reasons))
+    if taken.plan is not None:
+        _say_plan(request, taken.plan)
     return redirect("builds:wall_plan", show.pk)
+
+
+def _say_plan(request: HttpRequest, plan: Plan) -> None:
+    """What became of the plan, and what it still keeps that was let go where it was supposed."""
+    if plan.status == "none":
+        messages.error(request, "There is no plan so: " + " ".join(plan.reasons))
+    elif plan.kept_until is not None:
+        words = (
+            "Planned anew, with helpers' next two weeks as they were told. "
+            '<a href="{}">Let them move, too</a>'
+        )
+        messages.info(request, format_html(words, reverse("builds:plan_moves", args=[plan.pk])))
 
 
 @require_POST

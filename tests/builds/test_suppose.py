@@ -34,7 +34,7 @@ from builds.services.plan_runs import (
     take_run,
     waits_long,
 )
-from builds.services.plans import make_plan
+from builds.services.plans import make_plan, pin_up
 from builds.services.supposing import compare
 from builds.services.take_supposes import take_supposes
 from company import clock
@@ -46,7 +46,7 @@ from tests.factories import MakerFactory
 from tests.laid import read_rows, say_changed
 
 pytestmark = pytest.mark.django_db
-QUERIES = 60
+QUERIES = 58
 
 
 @pytest.fixture
@@ -172,6 +172,24 @@ class TestSides:
             found = compare(shop.show, read_supposes(shop.show, [code]))
             assert found.then is not None
             assert found.now.score <= found.then.score
+
+    def test_a_day_off_that_breaks_a_promise_gains_nothing(self, settings: Any) -> None:
+        """Tomas was told a bad order; a day off frees it, and is not thanked for that."""
+        settings.TODAY = MORNING
+        shop = Workshop(figures=2)
+        Step.objects.filter(stage__key="bag").update(not_before=date(2027, 5, 14))
+        make_plan(show=shop.show, user=shop.lead)
+        pin_up(plan=Plan.objects.first(), user=shop.lead)  # type: ignore[arg-type]
+        Step.objects.filter(stage__key="bag").update(not_before=None)
+        kept = make_plan(show=shop.show, user=shop.lead)
+        assert kept.kept_until is not None
+        found = compare(
+            shop.show, read_supposes(shop.show, [f"away:{shop.tomas.pk}:2027-05-14:2027-05-14"])
+        )
+        assert found.then is not None
+        assert found.now.score <= found.then.score
+        assert found.keeps_told
+        assert found.now.ready != found.wall_ready
 
     def test_several_together(self, shop: Workshop) -> None:
         asked = codes(shop)
