@@ -33,6 +33,7 @@ from builds.models import (
     Step,
     WorkLog,
 )
+from builds.queries.takings import Asked
 from builds.services.bench import accept_count, add_figure
 from builds.services.bridges import add_venue, change_bridge
 from builds.services.controls import lay_string_set, set_reach
@@ -371,6 +372,8 @@ class Laid:
         self.own_pair = add_own_pair(**more, values=pair | {"reason": "It parted well."})
         lot = {"kind": "mould", "material": "plaster", "code": "P-7", "unit": "g", "left": 5000}
         self.lot = add_lot(**more, values=lot | {"best_before": self.day(9)})
+        latex = {"kind": "cast", "material": "latex slip", "code": "L-22", "unit": "ml"}
+        add_lot(**more, values=latex | {"left": 3000})
         rows = Mould.objects.filter(pattern__show=self._show).select_related(
             "pattern__show__company", "pattern__made_for__character"
         )
@@ -390,6 +393,7 @@ class Laid:
         own = Mould.objects.select_related("pattern__show__company")
         own = own.filter(pattern__made_for=self.jory, pattern__part="hands")
         more = {"user": self.lead, "maker": self.ines, "lot": "L-22", "mix": "stirred"}
+        more["takes"] = Asked(90, "ml")
         with clock.fixed_at(clock.now() + timedelta(days=6)):
             out = record_pour(mould=own.get(), **more)
         with clock.fixed_at(clock.now() + timedelta(days=7)):

@@ -98,6 +98,9 @@ class _Laying:
         with clock.fixed_at(_morning(pinned, self.zone)):
             plan = make_plan(show=self.show, user=self.lead, is_released=True)
             pin_up(plan=plan, user=self.lead)
+        # The shelf as it was looked through on that day: the pours since have taken from it.
+        with clock.fixed_at(self.now - timedelta(days=4)):
+            fill_demo_shelf(self.show, self.lead, self.day)
         carry_out_pinned_up(self.show, self.lead, plan, self.now)
         settle_moulds(self.show, self.lead, self.lead_maker, self.now, self.zone)
         record_demo_hangs(self.show, self.lead, self.at(-4, 15))
@@ -105,7 +108,6 @@ class _Laying:
         set_demo_stage(self.show, self.lead)
         name_demo_drafts(self.show, self.lead)
         self._where_they_lie()
-        fill_demo_shelf(self.show, self.lead, self.day)
         return self.show, self.lead
 
     # People

@@ -31,9 +31,10 @@ MEASURED = {
     ("Captain Pell", "", "hands"): (1000, 1110, (135, 105, 65)),
 }
 
-# What for, material, lot, how much (g or ml), opened and best before in days from this Monday.
+# What for, material, lot, how much before this week's pours (g or ml), opened and best before in
+# days from this Monday.
 LOTS = (
-    ("cast", "neoprene slip", "N-114", "ml", 380, -125, 17, "cold shelf, must not freeze"),
+    ("cast", "neoprene slip", "N-114", "ml", 670, -125, 17, "cold shelf, must not freeze"),
     ("cast", "latex slip", "L-22", "ml", 750, -25, 210, "cold shelf"),
     ("mould", "plaster", "P-7", "g", 11_500, -30, 160, "dry bin under the bench"),
     ("cast", "urethane resin", "U-3", "g", 900, None, 120, "metal cupboard"),

@@ -6,10 +6,14 @@ from typing import Any
 
 from django import forms
 
+from builds.forms.amounts_typed import read_amount, unit_typed, write_amount
 from builds.forms.instants import InstantField
 from builds.models import Mould, Pour
+from builds.queries.casting_advice import is_metric
+from builds.queries.pours import PourOffer
+from builds.queries.takings import Asked, read_takings
 from company.forms.fields import HoursField
-from company.models import Maker
+from company.models import Company, Maker
 from company.queries import makers_of
 from scenes.models import Show
 
@@ -22,7 +26,51 @@ class MouldChoice(forms.ModelChoiceField):
         return f"{obj.pattern.name}{number}"
 
 
-class PourForm(forms.Form):
+class TakesForm(forms.Form):
+    """What a pour takes off the shelf, where it is not as it was worked out."""
+
+    takes = forms.CharField(
+        label="Taken from the lot",
+        required=False,
+        max_length=40,
+        widget=forms.TextInput(attrs={"autocomplete": "off"}),
+    )
+    was_so = forms.BooleanField(
+        label="It was so: take all there was, nothing is left of it",
+        required=False,
+        widget=forms.HiddenInput,
+    )
+    company: Company
+    unit = "g"
+
+    def __init__(self, *args: Any, **more: Any) -> None:
+        super().__init__(*args, **more)
+        if self.data.get("was_so"):
+            self.ask_was_so()
+
+    def ask_was_so(self) -> None:
+        """Show the box that says it was so: only where a lot has less than is asked for."""
+        self.fields["was_so"].widget = forms.CheckboxInput()
+
+    def add_error(self, field: str | None, error: Any) -> None:
+        if field == "was_so":
+            self.ask_was_so()
+        super().add_error(field, error)
+
+    def clean_takes(self) -> Asked | None:
+        """The amount, in the unit that was typed or is usual; None where nothing was."""
+        text = self.cleaned_data["takes"]
+        if not text:
+            return None
+        unit = unit_typed(text) or self.unit
+        try:
+            amount = read_amount(text, unit, is_metric=is_metric(self.company))
+        except ValueError as wrong:
+            raise forms.ValidationError(f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.") from wrong
+        return Asked(amount, unit)
+
+
+class PourForm(TakesForm):
     """A pour as it is recorded beside the mould: mould, lot, mix, start."""
 
     mould = MouldChoice(
@@ -62,9 +110,15 @@ class PourForm(forms.Form):
         error_messages={"invalid_choice": "Choose somebody of this company."},
     )
 
-    def __init__(self, *args: Any, show: Show, is_lead: bool, **more: Any) -> None:
+    def __init__(
+        self, *args: Any, show: Show, is_lead: bool, offer: PourOffer, **more: Any
+    ) -> None:
         more.setdefault("auto_id", "pour-%s")
         super().__init__(*args, **more)
+        self.company, self.unit = show.company, offer.unit
+        self.fields["takes"].help_text = offer.takes_hint
+        if not self.is_bound and offer.short:
+            self.ask_was_so()
         self.fields["poured_at"] = InstantField(
             zone=show.company.time_zone,
             label="Filled at",
@@ -84,7 +138,7 @@ class PourForm(forms.Form):
             del self.fields["maker"]
 
 
-class PourEditForm(forms.Form):
+class PourEditForm(TakesForm):
     """What is written on a pour, and its clock where the data sheet says otherwise."""
 
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
@@ -101,12 +155,25 @@ class PourEditForm(forms.Form):
         label="Note", required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3})
     )
 
+    field_order = ("version", "lot", "takes", "was_so", "mix")
+
     def __init__(self, *args: Any, pour: Pour, **more: Any) -> None:
+        self.company = pour.mould.pattern.show.company
+        taken = [line.taking for line in read_takings(pour)]
+        self.unit = taken[0].lot.unit if taken else self.unit
         names = ("version", "lot", "mix", "drain_min", "open_min", "cure_min", "note")
-        more.setdefault("initial", {name: getattr(pour, name) for name in names})
+        initial = {name: getattr(pour, name) for name in names}
+        if taken and all(one.lot.unit == self.unit for one in taken):
+            amount = sum(one.amount for one in taken)
+            initial["takes"] = write_amount(amount, self.unit, is_metric=is_metric(self.company))
+        more.setdefault("initial", initial)
         more.setdefault("auto_id", "write-%s")
         super().__init__(*args, **more)
+        self.fields["takes"].help_text = "Another amount or lot puts back what was taken first."
 
     def values(self) -> dict[str, Any]:
-        """What is written, by column."""
-        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+        """What is written, by column; what it takes only where lot or amount are others."""
+        values = {name: value for name, value in self.cleaned_data.items() if name != "version"}
+        if not {"lot", "takes"} & set(self.changed_data):
+            values["takes"] = None
+        return values

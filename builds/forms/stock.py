@@ -7,22 +7,15 @@ from typing import Any
 from django import forms
 
 from builds.core.casting.values import Kind
+from builds.forms.amounts_typed import read_amount, unit_typed, write_amount
 from builds.models import Lot, MouldAmounts
 from builds.queries.materials import Materials
 from builds.services.mould_materials import TYPED
 from builds.services.stock import COLUMNS, lot_problems
-from company.core.measures import (
-    format_mass,
-    format_volume,
-    parse_mass,
-    parse_volume,
-)
+from company.core.measures import format_volume, parse_volume
 from company.forms.fields import DayField, add_found, blank
 from company.models import Company
 from scenes.forms.fields import LengthField, MassField, MeasureField, WholeNumberField
-
-_VOLUME_WORDS = ("ml", "l", "cl", "oz.", "cm3", "cm³", "in3", "qt", "gal", "pt")
-
 
 # As the groups of fields stand below the question.
 WAYS = (
@@ -83,8 +76,7 @@ class LotForm(forms.Form):
         if lot is not None:
             plain = ("code", "opened_on", "best_before", "place", "note", "version")
             initial = {name: getattr(lot, name) for name in plain}
-            write = format_mass if lot.unit == Lot.Unit.G else format_volume
-            initial["left"] = write(lot.left, is_metric=self.is_metric)
+            initial["left"] = write_amount(lot.left, lot.unit, is_metric=self.is_metric)
         super().__init__(data, initial=initial, auto_id="lot-%s")
         if lot is not None:
             del self.fields["material"]
@@ -125,14 +117,8 @@ class LotForm(forms.Form):
         return values
 
     def _read_left(self, text: str, values: dict[str, Any]) -> tuple[str, int]:
-        unit = self.lot.unit if self.lot else self._usual_unit(values)
-        written = text.strip().casefold()
-        typed = written.lstrip("0123456789.,/ ")
-        if typed and self.lot is None:
-            is_volume = typed.startswith("fl") or typed in _VOLUME_WORDS
-            unit = Lot.Unit.ML if is_volume else Lot.Unit.G
-        parse = parse_volume if unit == Lot.Unit.ML else parse_mass
-        return unit, parse(text, is_metric=self.is_metric)
+        unit = self.lot.unit if self.lot else unit_typed(text) or self._usual_unit(values)
+        return unit, read_amount(text, unit, is_metric=self.is_metric)
 
     def _usual_unit(self, values: dict[str, Any]) -> str:
         if not values.get("kind"):

@@ -6,15 +6,17 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
+from builds.core.casting.amounts import PLASTERS
 from builds.core.casting.materials import find_material, materials_of, own_material
 from builds.core.casting.pairs import Pair, Verdict
 from builds.core.casting.values import Kind, Mark, Material, Mix
 from builds.core.casting.will_it_set import Answer, OwnPairs, judge
-from builds.models import Lot, OwnMaterial, OwnPair
+from builds.models import OwnMaterial, OwnPair
 from builds.models.materials import OWN
-from company import clock
 from company.models import Company
 
+Stock = tuple[str, str]  # what for and which: how a lot on the shelf is known
+SHELF_PLASTER: Stock = (Kind.MOULD.value, "plaster")  # one bag serves moulds and castings
 CLOSED_WORDS = {
     Mark.LATEX_ALLERGY: "anyone with a latex allergy",
     Mark.UNDER_18: "anyone under 18",
@@ -83,6 +85,11 @@ class Materials:
     def likes(self) -> dict[str, str]:
         """What each own material is like, by key."""
         return {key: row.like for key, row in self.own.items() if row.like}
+
+    def stock_of(self, kind: Kind | str, key: str) -> Stock:
+        """Under which material its lots stand on the shelf."""
+        like = self.likes.get(key, key) if key.startswith(OWN) else key
+        return SHELF_PLASTER if like in PLASTERS else (Kind(kind).value, key)
 
     def find(self, kind: Kind | str, key: str) -> Material | None:
         """The material, the company's own numbers over the known ones."""
@@ -201,17 +208,6 @@ def material_label(
 ) -> str:
     """What the maker calls the material of this key."""
     return (materials or Materials(company)).label(kind, key)
-
-
-def lots_open(company: Company, key: str) -> list[str]:
-    """Lots of a casting material on the shelf, opened ones first, none past its best-before."""
-    rows = Lot.objects.for_company(company).filter(
-        kind=Kind.CAST, material=key, struck_at=None, left__gt=0
-    )
-    today = clock.today(company)
-    good = [row for row in rows if row.best_before is None or row.best_before >= today]
-    good.sort(key=lambda row: (row.opened_on is None, row.best_before or today.max, row.pk))
-    return [row.code for row in good]
 
 
 def closed_words(material: Material) -> list[str]:

@@ -10,11 +10,23 @@ from zoneinfo import ZoneInfo
 from builds.core.casting.life import Ready, is_ready
 from builds.core.casting.moments import Moment, PourClock
 from builds.models import Casting, Mould, Pour
+from builds.queries.casting_advice import is_metric, say_amount
 from builds.queries.lots import last_used
-from builds.queries.materials import Materials, lots_open
+from builds.queries.materials import Materials
 from builds.queries.mould_states import state_of
 from builds.queries.mould_times import clock_of
 from builds.queries.moulds import MouldCard, read_shelf
+from builds.queries.takings import (
+    NOT_KNOWN,
+    Asked,
+    TakingLine,
+    asked_of,
+    density_of,
+    lots_of,
+    on_shelf,
+    plan_taking,
+    read_takings,
+)
 from company import clock
 from company.models import User
 from company.templatetags.words import and_list, day
@@ -45,6 +57,13 @@ class PourCard:
     castings: tuple[Casting, ...]
     material: str
     lede: str
+    takings: tuple[TakingLine, ...] = ()
+    nothing_taken: str = ""
+
+    @property
+    def is_unmeasured(self) -> bool:
+        """Whether nothing came off the shelf because nobody has measured the part."""
+        return self.nothing_taken == NOT_KNOWN
 
     @property
     def may_drain(self) -> bool:
@@ -71,6 +90,7 @@ def read_pour(pour: Pour) -> PourCard:
         )
     )
     zone = ZoneInfo(company.time_zone)
+    materials, takings = Materials(company), read_takings(pour)
     return PourCard(
         pour=pour,
         clock=known,
@@ -80,9 +100,22 @@ def read_pour(pour: Pour) -> PourCard:
         now=now,
         ticks=_ticks(known, moment) if known else (),
         castings=castings,
-        material=Materials(company).label("cast", pour.material or pour.mould.casting_material),
+        material=materials.label("cast", pour.material or pour.mould.casting_material),
         lede=_lede(pour, castings, moment, due, now, zone),
+        takings=takings,
+        nothing_taken="" if takings else _why_nothing(pour, materials),
     )
+
+
+def _why_nothing(pour: Pour, known: Materials) -> str:
+    """Why nothing came off the shelf for a pour that names its lot; '' where that is plain."""
+    if pour.poured_at is None or pour.struck_at is not None or not pour.lot:
+        return ""
+    cast = pour.material or pour.mould.casting_material
+    plan = plan_taking(lots_of(known.company, cast, known), pour.lot, None, pour.poured_at, None)
+    if plan.elsewhere or plan.counted:
+        return plan.nothing_words
+    return NOT_KNOWN if asked_of(pour.mould, known, cast) is None else ""
 
 
 def _ticks(known: PourClock, moment: Moment | None) -> tuple[Tick, ...]:
@@ -163,6 +196,15 @@ class PourOffer:
     lots: tuple[str, ...]
     mixes: tuple[str, ...]
     initial: dict[str, Any]
+    unit: str = "g"
+    takes: str = ""
+    short: str = ""
+    standing: tuple[str, ...] = ()
+
+    @property
+    def takes_hint(self) -> str:
+        """What is taken where nothing is typed."""
+        return f"Blank: {self.takes}." if self.takes else f"Blank: nothing, for {NOT_KNOWN}."
 
 
 def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
@@ -176,10 +218,43 @@ def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
         mould = next(c.mould for c in cards if c.mould.pk == shelf.next.pour.mould_id)
     if mould is None:
         return PourOffer(None, Ready(), cards, (), (), {})
-    lots, mixes = last_used(mould)
-    company = show.company
-    stocked = lots_open(company, mould.casting_material) if mould.casting_material else []
-    lots = list(dict.fromkeys([*lots[:1], *stocked, *lots[1:]]))
-    initial = {"mould": mould.pk, "lot": lots[0] if lots else "", "mix": mixes[0] if mixes else ""}
-    ready = is_ready(state_of(mould, Materials(company)), clock.now())
-    return PourOffer(mould, ready, cards, tuple(lots), tuple(mixes), initial)
+    used, mixes = last_used(mould)
+    company, known = show.company, Materials(show.company)
+    cast = mould.casting_material
+    rows = lots_of(company, cast, known) if cast else []
+    standing = on_shelf(rows, clock.today(company))
+    lots = _offered([lot.code for lot in standing], {lot.code for lot in rows}, used)
+    asked = asked_of(mould, known)
+    first = lots[0] if lots else ""
+    metric = is_metric(company)
+    plan = plan_taking(rows, first, asked, clock.now(), density_of(cast, known))
+    return PourOffer(
+        mould=mould,
+        ready=is_ready(state_of(mould, known), clock.now()),
+        cards=cards,
+        lots=tuple(lots),
+        mixes=tuple(mixes),
+        initial={"mould": mould.pk, "lot": first, "mix": mixes[0] if mixes else ""},
+        unit=asked.unit if asked else standing[0].unit if standing else "g",
+        takes=_takes_words(asked, metric),
+        short=plan.short_words(company) if plan.missing else "",
+        standing=tuple(
+            f"{lot.code} with {say_amount(lot.left, lot.unit, metric)}" for lot in standing
+        ),
+    )
+
+
+def _offered(standing: list[str], ever: set[str], used: list[str]) -> list[str]:
+    """The lot used last on top, unless it was used up or taken off the shelf since."""
+    last = [code for code in used[:1] if code in standing or code not in ever]
+    return list(dict.fromkeys([*last, *standing, *used]))
+
+
+def _takes_words(asked: Asked | None, metric: bool) -> str:
+    """'135 ml of the 590 ml filled in: the rest goes back'."""
+    if asked is None:
+        return ""
+    said = say_amount(asked.amount, asked.unit, metric)
+    if asked.fill > asked.amount:
+        said += f" of the {say_amount(asked.fill, asked.unit, metric)} filled in"
+    return f"{said}, a guess from the head's height" if asked.is_guess else said

@@ -7,16 +7,14 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from builds.core.casting.amounts import PLASTERS, Amounts, work_out
-from builds.core.casting.mixes import Measured
 from builds.core.casting.shopping import Need, Use, add_up, to_buy
-from builds.core.casting.values import Kind
 from builds.models import Mould, Plan, PlannedStep, Step
-from builds.queries.casting_advice import fill_of, is_metric, say_amount, setting_of, typed_of
+from builds.queries.casting_advice import is_metric, say_amount
 from builds.queries.materials import Materials
 from builds.queries.plans import latest_plan, pinned_up_plan
 from builds.queries.sheets.planned_cards import moulding_stages
 from builds.queries.stock import LotLine, in_stock, shelf
+from builds.queries.takes import mould_takes, pour_takes, sculpt_takes, worked_out
 from company import clock
 from company.models import Company
 from company.templatetags.words import counted, day_span, full_day
@@ -24,7 +22,6 @@ from scenes.models import Show
 
 WEEKS_OFFERED = (2, 4, 8)
 USUAL_WEEKS = 4
-SHELF_PLASTER = (Kind.MOULD.value, "plaster")  # one bag serves moulds and castings
 
 
 @dataclass(frozen=True)
@@ -218,8 +215,8 @@ def _take(
     unknown: list[Unknown],
 ) -> None:
     """What one step takes, or why that is not known."""
-    amounts = work_out(typed_of(getattr(mould, "amounts", None), mould), setting_of(mould, known))
-    take = {"pour": _pour_takes, "mould": _mould_takes, "sculpt": _sculpt_takes}[part]
+    amounts = worked_out(mould, known)
+    take = {"pour": pour_takes, "mould": mould_takes, "sculpt": sculpt_takes}[part]
     found = take(mould, amounts, known)
     words = {"pour": "a pour of", "mould": "the mould of", "sculpt": "the sculpt of"}[part]
     what = f"{words} {mould.pattern.name}"
@@ -228,48 +225,6 @@ def _take(
         unknown.append(Unknown(words, mould.pk))
     for stock, use in found:
         taken.append(_Taken(stock, use, what, first, amounts.is_guess))
-
-
-Takes = list[tuple[tuple[str, str], Use]]
-
-
-def _pour_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
-    cast = known.find(Kind.CAST, mould.casting_material)
-    if cast is None:
-        return []
-    stock = _stock_key(Kind.CAST, cast.key, known)
-    if cast.is_slip or cast.measured_by == "volume":
-        fill_ml, stays_ml = fill_of(mould, amounts)
-        if fill_ml is None:
-            return []
-        used = stays_ml if stays_ml is not None else fill_ml
-        return [(stock, Use("", "ml", float(used), float(fill_ml)))]
-    return _mixed(stock, amounts.pour)
-
-
-def _mould_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
-    return _mixed(_stock_key(Kind.MOULD, mould.material, known), amounts.block)
-
-
-def _sculpt_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:
-    sculpt = known.find(Kind.SCULPT, mould.sculpt_material)
-    if sculpt is None or sculpt.density is None or amounts.part_ml is None:
-        return []
-    mass_g = amounts.part_ml * mould.cavities * sculpt.density.usual
-    return [((Kind.SCULPT.value, sculpt.key), Use("", "g", mass_g, mass_g))]
-
-
-def _mixed(stock: tuple[str, str], parts: Iterable[Measured]) -> Takes:
-    """The parts of a mix as one material; the water of plaster is from the tap."""
-    measured = [part for part in parts if part.name != "water"]
-    if not measured:
-        return []
-    amount = sum(part.amount for part in measured)
-    return [(stock, Use("", measured[0].unit, amount, amount))]
-
-
-def _stock_key(kind: Kind, key: str, known: Materials) -> tuple[str, str]:
-    return SHELF_PLASTER if known.likes.get(key, key) in PLASTERS else (kind.value, key)
 
 
 def _lines(taken: list[_Taken], known: Materials, company: Company) -> list[ShoppingLine]:

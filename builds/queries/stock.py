@@ -6,14 +6,17 @@ from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
+
+from django.db.models import Count, Q, QuerySet, Sum
 
 from builds.core.casting.amounts import PLASTERS
-from builds.models import Lot
+from builds.models import Lot, Pour, Taking
 from builds.queries.casting_advice import is_metric, say_amount
 from builds.queries.materials import Materials
 from company import clock
 from company.models import Company
-from company.templatetags.words import counted, day_span
+from company.templatetags.words import and_list, counted, day_span
 
 NEARLY_OLD_DAYS = 30  # common practice, no source
 PLASTER_KEEPS_DAYS = 120  # dry plaster on the shelf: shop.brackers.com
@@ -28,6 +31,7 @@ class LotLine:
     left: str
     warning: str
     is_past: bool
+    taken: str = ""
 
     @property
     def words(self) -> str:
@@ -40,13 +44,21 @@ def shelf(company: Company, known: Materials) -> list[LotLine]:
     today = clock.today(company)
     lines = [
         _line(lot, known, today, metric=is_metric(company))
-        for lot in Lot.objects.for_company(company).filter(struck_at=None)
+        for lot in with_takings(Lot.objects.for_company(company).filter(struck_at=None))
     ]
     far = date.max
     return sorted(lines, key=lambda line: (line.name, line.lot.best_before or far, line.lot.pk))
 
 
-def _line(lot: Lot, known: Materials, today: date, *, metric: bool) -> LotLine:
+def with_takings(lots: QuerySet[Lot]) -> QuerySet[Lot]:
+    """Each lot with how many pours took from it, and how much."""
+    stands = Q(takings__struck_at=None)
+    return lots.annotate(
+        pours=Count("takings", filter=stands), taken=Sum("takings__amount", filter=stands)
+    )
+
+
+def _line(lot: Any, known: Materials, today: date, *, metric: bool) -> LotLine:
     words, is_past = _age(lot, known, today)
     return LotLine(
         lot=lot,
@@ -54,7 +66,41 @@ def _line(lot: Lot, known: Materials, today: date, *, metric: bool) -> LotLine:
         left=say_amount(lot.left, lot.unit, metric),
         warning=words,
         is_past=is_past,
+        taken=_taken_words(lot, metric) if lot.pours else "",
     )
+
+
+def _taken_words(lot: Any, metric: bool) -> str:
+    """'290 ml taken by 2 pours'."""
+    return f"{say_amount(lot.taken, lot.unit, metric)} taken by {counted(lot.pours, 'pour')}"
+
+
+@dataclass(frozen=True)
+class TakenBy:
+    """One pour that took from a lot."""
+
+    pour: Pour
+    codes: str
+    words: str
+    short: str
+
+
+def taken_by(lot: Lot) -> list[TakenBy]:
+    """The pours that took from a lot, the last on top. Two queries."""
+    metric = is_metric(lot.company)
+    rows = Taking.objects.filter(lot=lot, struck_at=None).select_related(
+        "pour__mould__pattern__show", "pour__maker"
+    )
+    rows = rows.prefetch_related("pour__castings__pattern").order_by("-pour__poured_at", "-pk")
+    return [
+        TakenBy(
+            row.pour,
+            and_list(c.code for c in row.pour.castings.all() if c.struck_at is None),
+            say_amount(row.amount, lot.unit, metric),
+            say_amount(row.short, lot.unit, metric) if row.short else "",
+        )
+        for row in rows
+    ]
 
 
 def _age(lot: Lot, known: Materials, today: date) -> tuple[str, bool]:

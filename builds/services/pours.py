@@ -11,16 +11,32 @@ from django.db.models import Max
 
 from builds.core.casting.life import Ready, is_ready
 from builds.models import Casting, Mould, Pour, Step
-from builds.models.routes import Scope
 from builds.queries.hindrances import closed_to
-from builds.queries.materials import Materials, casting_times
+from builds.queries.materials import Materials
 from builds.queries.mould_states import state_of
+from builds.queries.takings import Asked, density_of
 from builds.services.hours import own_role
 from builds.services.mould_rows import next_number
 from builds.services.plans import steps_changed
+from builds.services.pour_rows import (
+    Lefts,
+    claim_pour,
+    instant_of_press,
+    record_pour_change,
+    start_clock,
+)
+from builds.services.pour_steps import finish_pour_step, made_step, save_pour_step, step_of_pour
+from builds.services.takings import (
+    give_back,
+    plan_lots,
+    take_anew,
+    take_out_of_lots,
+    taking_problems,
+)
 from company import clock
 from company.models import Maker, User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import snapshot
+from company.templatetags.words import and_list
 
 LONGEST_LOT, LONGEST_MIX, LONGEST_REASON, LONGEST_NOTE = 40, 200, 300, 4000
 LONGEST_AGO = timedelta(days=3 * 365)
@@ -33,6 +49,11 @@ class MouldNotReady(Exception):
         super().__init__("; ".join(ready.warnings))
         self.ready = ready
 
+    @property
+    def sentence(self) -> str:
+        """What is asked for, beside the field for it."""
+        return f"Careful, {and_list(self.ready.warnings)}. Say why it is poured all the same."
+
 
 @transaction.atomic
 def record_pour(
@@ -44,8 +65,13 @@ def record_pour(
     mix: str = "",
     poured_at: datetime | None = None,
     reason: str = "",
+    takes: Asked | None = None,
+    was_so: bool = False,
 ) -> Pour:
     """Somebody has filled the mould. The next pour planned in it is the one, else one more.
+
+    What it takes comes off the lots named that stand on the shelf: `takes`, else what the mix
+    takes by what was measured. A lot that has less is emptied where `was_so`, else refused.
 
     `poured_at` None: now. Raises MouldNotReady where it is still drying, resting, due for a
     drying day or used up and no `reason` is given; ValidationError by field for what is wrong,
@@ -55,27 +81,27 @@ def record_pour(
     now = clock.now()
     at = poured_at or now
     lot, mix, reason = (" ".join(text.split()) for text in (lot, mix, reason))
+    known = Materials(mould.pattern.show.company)
+    from_lots = plan_lots(Pour(mould=mould), lot, takes, at, known)
     wrong = _pour_problems(mould, lot, mix, reason, at, now)
-    if wrong:
-        raise ValidationError(wrong)
-    _check_ready(mould, at, reason)
+    wrong |= taking_problems(from_lots, known.company, was_so)
+    _check_ready(mould, at, reason, known, wrong)
     pour = _next_pour(mould)
     before = snapshot(pour)
-    times = casting_times(mould.pattern.show.company, mould.casting_material)
-    pour.poured_at, pour.maker, pour.lot, pour.mix, pour.reason = at, maker, lot, mix, reason
-    pour.material = mould.casting_material
-    pour.drain_min, pour.open_min, pour.cure_min = times.drain_min, times.open_min, times.cure_min
+    start_clock(pour, at, maker, known)
+    pour.lot, pour.mix, pour.reason = lot, mix, reason
     pour.version += 1
     pour.save()
-    step = _step_of(pour) or _made_step(pour, user)
+    step = step_of_pour(pour) or made_step(pour, user)
     if step is not None and (closed := closed_to(step, maker, own_role(user, step))):
         raise ValidationError({"maker": f"{closed} Nothing was recorded."})
     if step is not None and step.begun_at is None:
         # Where nothing is drained the work ends with the filling; else it ends with the draining.
         step.begun_at, step.begun_by = at, maker
         step.finished_at = None if pour.drain_min is not None else at
-        _save_step(step, user)
-    record_pour_change(pour, user, before)
+        save_pour_step(step, user)
+    density = density_of(pour.material, known)
+    record_pour_change(pour, user, before, *take_out_of_lots(pour, from_lots, density))
     steps_changed(mould.pattern.show)
     return pour
 
@@ -100,12 +126,19 @@ def _pour_problems(
     return wrong
 
 
-def _check_ready(mould: Mould, at: datetime, reason: str) -> None:
-    ready = is_ready(state_of(mould, Materials(mould.pattern.show.company)), at)
+def _check_ready(
+    mould: Mould, at: datetime, reason: str, known: Materials, wrong: dict[str, str]
+) -> None:
+    """Raise all that is wrong at once; MouldNotReady where a reason alone is missing."""
+    ready = is_ready(state_of(mould, known), at)
     if ready.forbidden:
-        said = " and ".join(ready.forbidden)
-        raise ValidationError({"mould": f"Nothing can be poured in it: {said}."})
-    if ready.warnings and not reason:
+        wrong["mould"] = f"Nothing can be poured in it: {' and '.join(ready.forbidden)}."
+    asks_why = bool(ready.warnings) and not reason
+    if wrong:
+        if asks_why:
+            wrong.setdefault("reason", MouldNotReady(ready).sentence)
+        raise ValidationError(wrong)
+    if asks_why:
         raise MouldNotReady(ready)
 
 
@@ -124,20 +157,6 @@ def _next_pour(mould: Mould) -> Pour:
     for n in range(1, mould.cavities + 1):
         Casting.objects.create(pour=pour, pattern_id=mould.pattern_id, number=last + n)
     return pour
-
-
-def _step_of(pour: Pour) -> Step | None:
-    rows = Step.objects.filter(pour=pour, struck_at=None, stage__scope=Scope.POUR)
-    rows = rows.select_related("stage", "show__company", "pour__mould__pattern")
-    return rows.order_by("stage__position", "pk").first()
-
-
-def _made_step(pour: Pour, user: User) -> Step | None:
-    """The step of a pour that nobody had planned: it is wanted now that it is poured."""
-    from builds.services.steps import make_steps
-
-    make_steps(show=pour.mould.pattern.show, user=user)
-    return _step_of(pour)
 
 
 @transaction.atomic
@@ -159,8 +178,19 @@ def drain_pour(
 
 
 @transaction.atomic
-def edit_pour(*, pour: Pour, user: User, version: int | None, **values: Any) -> Pour:
-    """Write lot, mix, note, and the minutes of its clock; only what is given."""
+def edit_pour(
+    *,
+    pour: Pour,
+    user: User,
+    version: int | None,
+    takes: Asked | None = None,
+    was_so: bool = False,
+    **values: Any,
+) -> Pour:
+    """Write lot, mix, note, and the minutes of its clock; only what is given.
+
+    Another lot, or `takes`, corrects what came off the shelf: what it took goes back first.
+    """
     unknown = values.keys() - {"lot", "mix", "note", "drain_min", "open_min", "cure_min"}
     if unknown:
         raise TypeError(f"cannot write {sorted(unknown)!r} here")
@@ -175,10 +205,17 @@ def edit_pour(*, pour: Pour, user: User, version: int | None, **values: Any) -> 
         value = getattr(pour, name)
         if value is not None and not 0 <= value <= 60 * 24 * 60:
             wrong[name] = "From nought to 60 days."
+    lots: tuple[Lefts, Lefts] = ({}, {})
+    if pour.poured_at is not None and (pour.lot != before["lot"] or takes is not None):
+        known = Materials(pour.mould.pattern.show.company)
+        try:
+            lots = take_anew(pour, pour.lot, takes, was_so, known)
+        except ValidationError as refusal:
+            wrong |= {name: " ".join(said) for name, said in refusal.message_dict.items()}
     if wrong:
         raise ValidationError(wrong)
     pour.save()
-    record_pour_change(pour, user, before)
+    record_pour_change(pour, user, before, *lots)
     steps_changed(pour.mould.pattern.show)
     return pour
 
@@ -187,7 +224,8 @@ def edit_pour(*, pour: Pour, user: User, version: int | None, **values: Any) -> 
 def strike_pour(*, pour: Pour, user: User, words: str, version: int | None = None) -> Pour:
     """It was recorded by mistake: it is struck through and kept, and another is planned for it.
 
-    Refused where a casting of it is judged already: that one was in somebody's hands.
+    What it took from lots goes back to them. Refused where a casting of it is judged already:
+    that one was in somebody's hands.
     """
     before = claim_pour(pour, version)
     if pour.poured_at is None:
@@ -209,100 +247,9 @@ def strike_pour(*, pour: Pour, user: User, words: str, version: int | None = Non
         casting.version += 1
         casting.save(update_fields=["struck_at", "figure", "place", "version"])
     Step.objects.filter(pour=pour).update(struck_at=now)
-    record_pour_change(pour, user, before)
+    record_pour_change(pour, user, before, *give_back(pour))
     from builds.services.steps import make_steps
 
     make_steps(show=pour.mould.pattern.show, user=user)
     steps_changed(pour.mould.pattern.show)
     return pour
-
-
-def follow_pour_step(step: Step, before: dict[str, Any]) -> None:
-    """A pour follows its step where it is recorded there: poured when the step is finished.
-
-    Taking the step back takes the pour back, unless something was recorded of it since.
-    `before` are the step's columns as they were.
-    """
-    pour = step.pour
-    assert pour is not None
-    if step.finished_at is not None:
-        if pour.poured_at is None:
-            times = casting_times(step.show.company, pour.mould.casting_material)
-            pour.poured_at, pour.maker = step.begun_at, step.begun_by
-            pour.material = pour.mould.casting_material
-            pour.drain_min, pour.open_min = times.drain_min, times.open_min
-            pour.cure_min = times.cure_min
-        if pour.drain_min is not None and pour.drained_at is None:
-            pour.drained_at = step.finished_at
-        pour.save()
-        return
-    is_taken_back = before["finished_at"] or (before["begun_at"] and step.begun_at is None)
-    if pour.poured_at is None or not is_taken_back:
-        return
-    if pour.opened_at is not None or pour.lot or pour.mix:
-        if pour.opened_at is not None or step.begun_at is None:
-            raise ValidationError("The pour is on record: correct or strike it on its own page.")
-        pour.drained_at = None
-    else:
-        pour.poured_at = pour.drained_at = pour.maker = None
-        pour.drain_min = pour.open_min = pour.cure_min = None
-    pour.save()
-
-
-def finish_pour_step(pour: Pour, user: User, at: datetime) -> None:
-    step = _step_of(pour)
-    if step is not None and step.finished_at is None:
-        if step.begun_at is None:
-            step.begun_at, step.begun_by = pour.poured_at, pour.maker
-        step.finished_at = max(at, step.begun_at or at)
-        _save_step(step, user)
-
-
-def _save_step(step: Step, user: User) -> None:
-    step.version += 1
-    step.save()
-    record_change(
-        company=step.show.company,
-        user=user,
-        noun="step",
-        row=step.pk,
-        after={
-            name: str(value)
-            for name, value in (("begun_at", step.begun_at), ("finished_at", step.finished_at))
-            if value is not None
-        },
-    )
-
-
-def claim_pour(pour: Pour, version: int | None) -> dict[str, Any]:
-    claim_version(pour, version)
-    pour.refresh_from_db()
-    if pour.struck_at is not None:
-        raise ValidationError("This pour is struck. Nothing was recorded.")
-    return snapshot(pour)
-
-
-def instant_of_press(
-    at: datetime | None, after: datetime | None, field: str, what: str, before: str
-) -> datetime:
-    """The instant given, or now; ValidationError where it is to come or too early."""
-    now = clock.now()
-    at = at or now
-    if at > now + timedelta(minutes=1):
-        raise ValidationError({field: f"That is still to come: say when it was {what}."})
-    if after is not None and at < after:
-        raise ValidationError({field: f"That is before it was {before}."})
-    return at
-
-
-def record_pour_change(pour: Pour, user: User | None, before: dict[str, Any]) -> None:
-    after = snapshot(pour)
-    changed = [name for name in after if after[name] != before[name]]
-    record_change(
-        company=pour.mould.pattern.show.company,
-        user=user,
-        noun="pour",
-        row=pour.pk,
-        before={name: before[name] for name in changed},
-        after={name: after[name] for name in changed},
-    )

@@ -13,7 +13,8 @@ from django.db import transaction
 from builds.models import Casting, Figure, Pour, StageAfter, Step
 from builds.models.routes import Strand
 from builds.services.plans import steps_changed
-from builds.services.pours import claim_pour, finish_pour_step, instant_of_press, record_pour_change
+from builds.services.pour_rows import claim_pour, instant_of_press, record_pour_change
+from builds.services.pour_steps import finish_pour_step
 from company import clock
 from company.models import User
 from company.services.changes import claim_version, record_change, snapshot

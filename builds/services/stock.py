@@ -33,6 +33,7 @@ COLUMNS = (
 def add_lot(*, company: Company, user: User | None, values: Mapping[str, Any]) -> Lot:
     """Put a lot on the shelf. ValidationError by field for all that is wrong."""
     lot = Lot(company=company, **{name: values[name] for name in COLUMNS if name in values})
+    lot.counted_at = clock.now()
     _refuse_wrong(lot)
     lot.save()
     record_change(company=company, user=user, noun="lot", row=lot.pk, after=snapshot(lot))
@@ -41,9 +42,14 @@ def add_lot(*, company: Company, user: User | None, values: Mapping[str, Any]) -
 
 @transaction.atomic
 def edit_lot(*, lot: Lot, user: User | None, version: int | None, values: Mapping[str, Any]) -> Lot:
-    """What is left, opened when, best before; its material stays."""
+    """What is left, opened when, best before; its material stays.
+
+    What is left was counted then: what a pour took before it is not given back to it any more.
+    """
     before = snapshot(lot)
     claim_version(lot, version)
+    if values.get("left", lot.left) != lot.left:
+        lot.counted_at = clock.now()
     for name in COLUMNS:
         if name in values and name not in ("kind", "material", "unit"):
             setattr(lot, name, values[name])

@@ -19,7 +19,7 @@ from builds.queries.hindrances import closed_to, hindrances_of, maker_of, planne
 from builds.services.hours import log_work, own_role
 from builds.services.moulds import follow_step
 from builds.services.plans import steps_changed
-from builds.services.pours import follow_pour_step
+from builds.services.pour_steps import follow_pour_step
 from company import clock
 from company.models import Maker, Role, User
 from company.services.changes import claim_version, record_change, snapshot

@@ -18,6 +18,7 @@ from builds.forms.refusals import add_refusal
 from builds.models import Casting, Pour
 from builds.queries.casting_advice import advice_for
 from builds.queries.pours import read_pour, read_pour_form
+from builds.queries.takings import read_takings
 from builds.services.casting_costs import forecast, note_cost
 from builds.services.pours import MouldNotReady, drain_pour, edit_pour, record_pour, strike_pour
 from builds.services.results import open_pour
@@ -41,9 +42,9 @@ def pour_new(request: HttpRequest, pk: int) -> HttpResponse:
     asked = request.POST.get("mould") or request.GET.get("mould", "")
     offer = read_pour_form(show, user, asked)
     if request.method != "POST":
-        form = PourForm(show=show, is_lead=is_lead, initial=offer.initial)
+        form = PourForm(show=show, is_lead=is_lead, offer=offer, initial=offer.initial)
         return _render_new(request, show, form, offer, 200)
-    form = PourForm(request.POST, show=show, is_lead=is_lead)
+    form = PourForm(request.POST, show=show, is_lead=is_lead, offer=offer)
     if form.is_valid():
         given = form.cleaned_data
         try:
@@ -55,14 +56,17 @@ def pour_new(request: HttpRequest, pk: int) -> HttpResponse:
                 mix=given["mix"],
                 poured_at=given["poured_at"],
                 reason=given["reason"],
+                takes=given["takes"],
+                was_so=given["was_so"],
             )
         except MouldNotReady as wait:
-            said = and_list(wait.ready.warnings)
-            form.add_error("reason", f"Careful, {said}. Say why it is poured all the same.")
+            form.add_error("reason", wait.sentence)
         except ValidationError as refusal:
             add_refusal(form, refusal)
         else:
-            messages.success(request, f"{_codes(pour)}: poured. The clock runs.")
+            taken = and_list(line.sentence for line in read_takings(pour))
+            said = f" Taken: {taken}." if taken else ""
+            messages.success(request, f"{_codes(pour)}: poured. The clock runs.{said}")
             return redirect(pour.get_absolute_url())
     return _render_new(request, show, form, offer, 422)
 

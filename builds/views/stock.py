@@ -11,6 +11,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 from builds.forms.stock import LotForm
 from builds.models import Lot
 from builds.queries.materials import Materials
+from builds.queries.stock import taken_by
 from builds.services.stock import add_lot, edit_lot, strike_lot
 from builds.views.materials import page_context, show_list
 from company.access import company_for, row_for
@@ -56,6 +57,7 @@ def lot_edit(request: HttpRequest, pk: int) -> HttpResponse:
         "lot": lot,
         "name": Materials(lot.company).label(lot.kind, lot.material),
         "form": form,
+        "taken_by": taken_by(lot),
     }
     status = 422 if form.errors else 200
     return render(request, "builds/lot_edit.html", context=context, status=status)

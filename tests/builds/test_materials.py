@@ -15,13 +15,13 @@ from builds.models import Lot, Mould, OwnMaterial, OwnPair
 from builds.queries.materials import (
     Materials,
     casting_times,
-    lots_open,
     material_choices,
     material_label,
     mould_facts,
 )
 from builds.queries.sculpting import sculpt_scale
 from builds.queries.stock import in_stock, say_shelf, shelf
+from builds.queries.takings import lots_open
 from builds.services.materials import (
     add_own_material,
     add_own_pair,

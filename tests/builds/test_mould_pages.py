@@ -28,7 +28,7 @@ pytestmark = pytest.mark.django_db
 DAY = timedelta(days=1)
 LIST_QUERIES = 15
 MOULD_QUERIES = 15
-POUR_QUERIES = 7
+POUR_QUERIES = 9
 
 
 @pytest.fixture
