@@ -93,7 +93,7 @@ def make_plan(
 
     best = look(work, _teller(asked, look(0), report) if report is not None else None)
     if best.plan.status == "none":
-        more = (*best.plan.reasons, *whose_hours(loaded), *ways_out(best.plan.reasons))
+        more = (*whose_hours(loaded), *best.plan.reasons, *ways_out(best.plan.reasons))
         best = KeptPlan(replace(best.plan, reasons=more))
     return _store(asked, best)
 

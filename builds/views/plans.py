@@ -38,7 +38,7 @@ def plan_make(request: HttpRequest, pk: int) -> HttpResponse:
     is_released = request.POST.get("release") == "on"
     plan = make_plan(show=show, user=request.user, is_released=is_released)  # type: ignore[arg-type]
     if plan.status == "none":
-        messages.error(request, "There is no plan yet: " + " ".join(plan.reasons))
+        messages.error(request, "It cannot be planned as it stands: what is in the way is below.")
     else:
         messages.success(request, "Planned anew. Helpers see it once it is pinned up.")
         if request.POST.get("then") == "moves":

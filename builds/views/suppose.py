@@ -94,7 +94,7 @@ def suppose_take(request: HttpRequest, pk: int) -> HttpResponse:
 def _say_plan(request: HttpRequest, plan: Plan) -> None:
     """What became of the plan, and what it still keeps that was let go where it was supposed."""
     if plan.status == "none":
-        messages.error(request, "There is no plan so: " + " ".join(plan.reasons))
+        messages.error(request, "It cannot be planned so: what is in the way is below.")
     elif plan.kept_until is not None:
         words = (
             "Planned anew, with helpers' next two weeks as they were told. "

@@ -101,6 +101,7 @@ def render_wall(request: HttpRequest, show: Show, *, status: int = 200) -> HttpR
         "asked": asked,
         "weeks_offered": WEEKS_OFFERED,
         "zone": show.company.time_zone,
+        "pinned": pinned_up_plan(show) if plan is None or not plan.is_pinned_up else plan,
         **run_context(show, is_lead),
     }
     if plan is not None and plan.status != "none":
@@ -115,7 +116,6 @@ def render_wall(request: HttpRequest, show: Show, *, status: int = 200) -> HttpR
             "in_hand": days_in_hand(show, plan),
             "bound": plan.bound.astimezone(zone).date() if plan.bound else None,
             "is_out_of_date": is_lead and is_out_of_date(plan),
-            "pinned": plan if plan.is_pinned_up else pinned_up_plan(show),
         }
     return render(request, "builds/wall_plan.html", None, context, status=status)
 

@@ -71,7 +71,7 @@ def refused(shop: Workshop, lead: Client, *words: str) -> None:
 class TestNoPlan:
     def test_craft_nobody_has(self, shop: Workshop, lead: Client) -> None:
         shop.crafts["paint"].makers.clear()
-        refused(shop, lead, "Nobody may do this", "Paint J1")
+        refused(shop, lead, "Nobody may do this: it needs somebody with the craft 'paint'", "Paint J1")
 
     def test_nought_hours(self, shop: Workshop, lead: Client) -> None:
         for maker in (shop.ines, shop.tomas):

@@ -152,7 +152,10 @@ def _nobody(problem: Problem, hours: Hours) -> list[str]:
         cause = _why_nobody(step, hours)
         if cause:
             causes[cause].append(step.name)
-    causes.update(_parted(problem, hours))
+    said = {name for names in causes.values() for name in names}
+    for cause, names in _parted(problem, hours).items():
+        if not said.issuperset(names):
+            causes[cause] = [name for name in names if name not in said]
     return [cause + _which(names) for cause, names in causes.items()]
 
 

@@ -95,10 +95,13 @@ def describe_who(step: Step) -> str:
 
     >>> describe_who(Step("x", 10, craft="carve", lead_only=True))
     "the lead with the craft 'carve'"
+    >>> describe_who(Step("x", 10, craft="sew", who=()))
+    "somebody with the craft 'sew'"
     """
-    if step.who is not None:
-        return " or ".join(step.who) if step.who else "nobody at all"
-    return f"{'the lead' if step.lead_only else 'somebody'} with the craft '{step.craft}'"
+    if step.who:
+        return " or ".join(step.who)
+    who = "the lead" if step.lead_only else "somebody"
+    return f"{who} with the craft '{step.craft}'" if step.craft is not None else who
 
 
 def describe_helpers(step: Step) -> str:
