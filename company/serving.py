@@ -19,6 +19,7 @@ from types import FrameType
 from django.conf import settings
 from django.core.management import call_command
 from django.db import DatabaseError, connection
+from django.db.migrations.executor import MigrationExecutor
 
 PORTS_TRIED = 10
 WORKER_ENDS_WITHIN_S = 15.0
@@ -77,6 +78,13 @@ def make_ready(say: Callable[[str], None]) -> None:
     say("Bringing the database up to date ...")
     call_command("migrate", interactive=False, verbosity=0)
     call_command("collectstatic", interactive=False, verbosity=0, clear=False)
+
+
+def make_tables() -> None:
+    """The first command on a fresh machine finds no tables yet, or those of an older version."""
+    executor = MigrationExecutor(connection)
+    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
+        call_command("migrate", interactive=False, verbosity=0)
 
 
 def check_database() -> None:

@@ -159,8 +159,12 @@ def _lede(today: Today, mine: Maker | None, plan: Plan | None) -> str:
     if plan is None:
         return "No plan is pinned up yet, so nobody is told what to do today."
     own = next((b for b in today.benches if mine is not None and b.maker.pk == mine.pk), None)
-    if own is not None and own.open_cards:
-        said = f"You have {_steps(len(own.open_cards))} in hand"
+    if own is not None and own.open_cards and not own.is_in:
+        count = len(own.open_cards)
+        said = f"You are not in. {_steps(count).capitalize()} of yours"
+        said += f" {'is' if count == 1 else 'are'} still open."
+    elif own is not None and own.open_cards:
+        said = f"You have {_steps(len(own.open_cards))} to do"
         said += f", {own.hours}." if own.hours else "."
     elif own is not None and own.cards:
         said = "All that was planned for you is done."

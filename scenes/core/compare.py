@@ -29,7 +29,7 @@ _WORDS = {
     "length_s": "running time", "gap_s": "gap after", "is_interval": "interval after",
     "enters_s": "enters", "leaves_s": "leaves", "from_place": "enters from",
     "to_place": "leaves to", "change_s": "time",
-    "crossing_s": "crossing time", "reset_s": "reset",
+    "crossing_s": "crossing time", "reset_s": "reset", "rig": "trick build",
 }  # fmt: skip
 
 
@@ -247,7 +247,7 @@ def _compare_settings(before: Plot, after: Plot) -> Iterator[FieldChange]:
             yield FieldChange(f"from {pair[0]} to {pair[1]}", old, new)
     if before.plain_rigs != after.plain_rigs:
         rigs = (", ".join(sorted(r for _, r in plot.plain_rigs)) for plot in (before, after))
-        yield FieldChange("rigs that play plain", *rigs)
+        yield FieldChange("trick builds that play plain", *rigs)
 
 
 def _compare_guises(

@@ -225,7 +225,7 @@ class TestCount:
         for figure in laid.ours.figure.__class__.objects.filter(show=laid.ours.show):
             assert figure.tag in text
         assert "two costumes, no change possible" in text or "no time to change" in text
-        assert "Needs 5, you build 4. 1 spare beside them." in text
+        assert "The plot needs 5; 4 are at the bench. 1 spare beside them." in text
         assert list(words_outside(pdf, tmp_path, MARGIN_MM)) == []
 
     def test_the_plot_has_every_role_scene_and_number(self, laid: Twins, tmp_path: Path) -> None:

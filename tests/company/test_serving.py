@@ -163,6 +163,38 @@ def first_start(tmp_path_factory) -> Path:
     return folder
 
 
+def test_a_company_can_be_started_before_anything_was_served(tmp_path):
+    """The first step of the readme, on a machine that has never run the program."""
+    started = subprocess.run(
+        **manage(tmp_path, "start_company", "Driftmoor Figure Theatre", "--lead", "Ines"),
+        capture_output=True,
+        timeout=120,
+    )
+
+    assert started.returncode == 0, started.stderr
+    assert "Driftmoor Figure Theatre is made" in started.stdout
+    assert "http://127.0.0.1:8000/in/" in started.stdout
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("sign_in_link", "Ines"), "Nobody signs in as 'Ines'. There are: none yet."),
+        (("plan_builds", "The Salt Almanac"), "There is no show called 'The Salt Almanac'"),
+        (
+            ("print_sheets", "The Salt Almanac", "--out", "sheets"),
+            "There is no show called 'The Salt Almanac'",
+        ),
+    ],
+)
+def test_a_command_on_a_fresh_machine_says_that_nothing_is_there(tmp_path, words, said):
+    asked = subprocess.run(**manage(tmp_path, *words), capture_output=True, timeout=120)
+
+    assert asked.returncode == 1
+    assert said in asked.stderr
+    assert "Traceback" not in asked.stderr
+
+
 @pytest.fixture
 def served(tmp_path, first_start) -> Iterator[tuple[subprocess.Popen, str]]:
     with serving.bind_port(HOST, 8400, tries=200) as free:

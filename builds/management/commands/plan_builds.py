@@ -14,6 +14,7 @@ from builds.services.plan_runs import MOST_WORK
 from builds.services.plans import FIRST_WORK, make_plan
 from company import clock
 from company.services.companies import CompanyUnclear
+from company.serving import make_tables
 from scenes.services.lookup import ShowUnclear, find_show
 
 
@@ -32,6 +33,7 @@ class Command(BaseCommand):
         seconds: float | None = options["seconds"]
         if seconds is not None and not 0 <= seconds <= 3600:
             raise CommandError("--seconds runs from 0 to 3600.")
+        make_tables()
         try:
             show = find_show(options["show"], options["company"])
         except (ShowUnclear, CompanyUnclear) as unclear:

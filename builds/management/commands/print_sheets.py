@@ -15,6 +15,7 @@ from builds.sheets import NothingToPrint, desk_for, print_all
 from builds.string_sheets import strings_paper
 from company.models import Company
 from company.services.companies import CompanyUnclear
+from company.serving import make_tables
 from company.sheets import CannotPrint
 from scenes.services.lookup import ShowUnclear, find_show
 
@@ -29,6 +30,7 @@ class Command(BaseCommand):
         parser.add_argument("--company", default=None)
 
     def handle(self, *args: Any, **options: Any) -> None:
+        make_tables()
         try:
             show = find_show(options["show"], options["company"])
         except (ShowUnclear, CompanyUnclear) as unclear:

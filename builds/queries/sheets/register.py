@@ -108,7 +108,7 @@ def read_register(show: Show) -> RegisterSheet:
 def _lede(page: PlotPage, figures: list[Figure]) -> str:
     wanted = sum(figure.state == Figure.State.WANTED for figure in figures)
     spare = sum(figure.state == Figure.State.SPARE for figure in figures)
-    said = f"Needs {page.figures}, you build {wanted}."
+    said = f"The plot needs {page.figures}; {wanted} are at the bench."
     return f"{said} {counted(spare, 'spare')} beside them." if spare else said
 
 

@@ -5,6 +5,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 from company.core.names import name_key
 from company.models import Membership
 from company.services.sign_in import LINK_LASTS, link_address, make_link
+from company.serving import make_tables
 
 
 class Command(BaseCommand):
@@ -14,6 +15,7 @@ class Command(BaseCommand):
         parser.add_argument("login", help="the person's sign-in name")
 
     def handle(self, *args: object, login: str, **options: object) -> None:
+        make_tables()
         places = Membership.objects.select_related("user", "company").order_by("pk")
         place = places.filter(user__login_key=name_key(login)).first()
         if place is None:

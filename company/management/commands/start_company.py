@@ -5,6 +5,7 @@ from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from company.services.companies import start_company
 from company.services.sign_in import LINK_LASTS, link_address, make_link
+from company.serving import make_tables
 
 
 class Command(BaseCommand):
@@ -21,6 +22,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: object, name: str, lead: str, login: str, **options: str) -> None:
         choices = {key: options[key] for key in ("time_zone", "units", "paper", "currency")}
+        make_tables()
         try:
             company, user = start_company(name=name, lead_name=lead, login=login, **choices)
         except ValidationError as error:

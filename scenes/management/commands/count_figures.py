@@ -7,7 +7,7 @@ import json
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 from company.services.companies import CompanyUnclear
-from scenes.management.commands.import_plot import make_tables
+from company.serving import make_tables
 from scenes.queries.counts import count_show
 from scenes.queries.written_count import as_json, as_lines
 from scenes.services.lookup import ShowUnclear, find_show

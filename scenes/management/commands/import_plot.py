@@ -7,13 +7,12 @@ from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
 
-from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError
-from django.db import DEFAULT_DB_ALIAS, connections, transaction
-from django.db.migrations.executor import MigrationExecutor
+from django.db import transaction
 
 from company.core.units import parse_minutes
 from company.services.companies import CompanyUnclear, company_for_command
+from company.serving import make_tables
 from scenes.core.plot_files import Problem, Source
 from scenes.services.imports import (
     ENOUGH_BYTES,
@@ -167,13 +166,6 @@ def read_minutes(
     except ValueError as error:
         problems.append(Problem(option, 0, str(error)))
         return 0
-
-
-def make_tables() -> None:
-    """The first command on a fresh machine finds no tables yet."""
-    executor = MigrationExecutor(connections[DEFAULT_DB_ALIAS])
-    if executor.migration_plan(executor.loader.graph.leaf_nodes()):
-        call_command("migrate", interactive=False, verbosity=0)
 
 
 def _listed(counts: list[tuple[int, str]]) -> str:

@@ -115,7 +115,7 @@ def test_a_new_scene_with_a_costume_is_one_figure_more() -> None:
     [
         (FieldChange("costume", None, "coat"), "costume: coat, was undecided"),
         (FieldChange("is_interval", False, True), "interval after: yes, was no"),
-        (FieldChange("rig", "", "fight"), "rig: fight, was plain"),
+        (FieldChange("rig", "", "fight"), "trick build: fight, was plain"),
         (FieldChange("to_place", "left", ""), "leaves to: not said, was left"),
         (FieldChange("scene", 1, 2), "scene: scene 2, was scene 1"),
         (FieldChange("guise", "Pell", "Quill"), "guise: Quill, was Pell"),
