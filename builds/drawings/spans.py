@@ -1,4 +1,4 @@
-"""What is held, dries and rests over the weeks: a row for each mould, frame or piece.
+"""What is held, dries and rests over the weeks: it hangs from a line for each mould or piece.
 
 draw_spans((SpanRow("mould of Jory", (Span(start, finish, "held", "pour 1"),)),), ...)
 """
@@ -12,12 +12,13 @@ from zoneinfo import ZoneInfo
 
 from django.utils.safestring import SafeString
 
-from builds.drawings.axis import Axis, draw_day, draw_days, place_of
+from builds.drawings.axis import SIZE, Axis, draw_day, draw_days, place_of
 from company import drawing as d
 from company.lettering import clip
 
 NAMES = 270.0
-LANE = 24.0
+LANE = 26.0
+PEG = 5.0
 TOP = 26.0
 SIGNS = {"held": "worked on", "dries": "dries or cures", "rests": "rests"}
 
@@ -31,6 +32,7 @@ class Span:
     sort: str
     words: str
     url: str = ""
+    label: str = ""  # written in it, or beside it where there is room; else `words`
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,15 +60,16 @@ def draw_spans(
     laid = [_lanes(row) for row in rows]
     bottom = TOP + sum(_height(lanes) for lanes in laid)
     parts = draw_days(axis, TOP, bottom)
+    parts += draw_day(axis, today, "today", TOP, bottom, "axis-today")
     y = TOP
     for row, lanes in zip(rows, laid, strict=True):
         name = row.name[:1].upper() + row.name[1:]
         parts.append(d.clipped_words(4, y + 19, name, NAMES - 12, 14))
         for number, lane in enumerate(lanes):
-            parts += [_draw_span(span, axis, y + number * LANE, zone) for span in lane]
+            cord = y + number * LANE + 5
+            parts.append(d.line(NAMES - 8, cord, width, cord, "drying-cord"))
+            parts += _hang(lane, axis, cord, zone)
         y += _height(lanes)
-        parts.append(d.line(0, y, width, y, "axis-line"))
-    parts += draw_day(axis, today, "today", TOP, bottom, "axis-today")
     return d.picture(
         width, bottom + 22, *parts, ident=ident, title=title, css="drawing-spans", printed=printed,
         role="group",
@@ -90,14 +93,47 @@ def _height(lanes: list[list[Span]]) -> float:
     return LANE * len(lanes) + 6
 
 
-def _draw_span(span: Span, axis: Axis, y: float, zone: ZoneInfo) -> SafeString:
+def _hang(lane: list[Span], axis: Axis, cord: float, zone: ZoneInfo) -> list[SafeString]:
+    """What hangs from one piece of cord, each with the room that is free beside it."""
+    parts = []
+    for number, span in enumerate(lane):
+        ahead = lane[number + 1 :]
+        after = span.finish
+        while ahead and ahead[0].sort == "rests" and ahead[0].start <= after:
+            after = ahead.pop(0).finish  # the mould's rest comes between it and its name
+        until = axis.x(place_of(ahead[0].start, zone)) if ahead else axis.right
+        beside = axis.x(place_of(after, zone))
+        parts.append(_draw_span(span, axis, cord, (beside, until), zone))
+    return parts
+
+
+def _draw_span(
+    span: Span, axis: Axis, cord: float, free: tuple[float, float], zone: ZoneInfo
+) -> SafeString:
     a, b = axis.x(place_of(span.start, zone)), axis.x(place_of(span.finish, zone))
     wide = max(3.0, b - a)
-    bar = d.rect(a, y + 5, wide, LANE - 4, f"span-{span.sort}")
+    bar = d.rect(a, cord, wide, LANE - 8, f"span-{span.sort}")
     said = d.group(bar, title=f"{span.words}: {SIGNS[span.sort]}, {_say(span, zone)}")
-    label = clip(span.words, 12, wide - 8) if span.sort == "dries" and wide > 70 else ""
-    inner = [said, d.words(a + 4, y + 19, label, size=12)] if label else [said]
+    inner = [said]
+    if span.sort == "dries":
+        ends = {a + 3, b - 3} if wide > 14 else {a + wide / 2}
+        inner += [d.rect(x - 1.5, cord - PEG + 1, 3, PEG + 2, "peg") for x in sorted(ends)]
+    if span.sort != "rests":
+        inner += _label(span, (a, a + wide), (max(free[0], a + wide), free[1]), cord + 13)
     return d.tag("a", *inner, href=span.url) if span.url else d.group(*inner)
+
+
+def _label(
+    span: Span, bar: tuple[float, float], free: tuple[float, float], y: float
+) -> list[SafeString]:
+    """Its name inside where that is legible, else beside it; both given from where to where."""
+    said = span.label or span.words
+    wide, room = bar[1] - bar[0], free[1] - free[0]
+    inside = clip(said, SIZE, wide - 10) if span.sort == "dries" and wide > 70 else ""
+    if inside:
+        return [d.words(bar[0] + 5, y, inside, size=SIZE)]
+    beside = clip(said, SIZE, room - 12) if room > 50 else ""
+    return [d.words(free[0] + 5, y, beside, size=SIZE, css="soft")] if beside else []
 
 
 def _say(span: Span, zone: ZoneInfo) -> str:

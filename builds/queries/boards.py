@@ -46,6 +46,7 @@ class Cell:
     minutes: int = 0
     room_min: int | None = None
     words: str = ""  # what its column is called
+    first: date | None = None  # its column's first day
 
     @property
     def is_full(self) -> bool:
@@ -130,8 +131,10 @@ def _person_cell(
 ) -> Cell:
     own = [piece for piece in pieces if column.first <= piece.day <= column.last]
     cell = _cell(show, own, with_who=False)
-    room = room_min(read, maker.pk, column.first, column.last)
-    return replace(cell, room_min=room, words=column.words)
+    # What has gone of this week, and the days before it, hold nothing any more.
+    first = max(column.first, read.today)
+    room = room_min(read, maker.pk, first, column.last) if first <= column.last else None
+    return replace(cell, room_min=room, words=column.words, first=column.first)
 
 
 def room_min(read: Pieces, maker_pk: int, first: date, last: date) -> int:
@@ -181,7 +184,8 @@ def _figure_cell(
     show: Show, pieces: list[Piece], column: Column, wanted: Mapping[int, date]
 ) -> Cell:
     own = [piece for piece in pieces if column.first <= piece.day <= column.last]
-    return replace(_cell(show, own, with_who=True, wanted=wanted), words=column.words)
+    cell = _cell(show, own, with_who=True, wanted=wanted)
+    return replace(cell, words=column.words, first=column.first)
 
 
 def _cell(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from django.urls import reverse
@@ -58,8 +58,11 @@ def read_drying(show: Show, plan: Plan, first: datetime, last: datetime) -> Dryi
         stage, step = stay.step.stage, stay.step
         url = reverse("builds:step_detail", args=[step.pk])
         words = f"{stage.name} {step.subject_words}"
-        held = Span(stay.start, stay.finish, "held", words, url)
-        waits = Span(stay.finish, stay.until, "dries", f"{words}, drying or curing", url)
+        label = f"pour {step.pour.number}" if step.pour is not None else stage.name
+        # What is worked on and then dries is named once, where it dries.
+        tag = label if stay.until <= stay.finish else " "
+        held = Span(stay.start, stay.finish, "held", words, url, tag)
+        waits = Span(stay.finish, stay.until, "dries", f"{words}, drying or curing", url, label)
         if stage.holds_mould and step.pour is not None:
             row = moulds[_mould_words(step)]
             row += [held, waits] if stay.until > stay.finish else [held]
@@ -70,10 +73,10 @@ def read_drying(show: Show, plan: Plan, first: datetime, last: datetime) -> Dryi
         elif stay.wait_min:
             dries[step.subject_words].append(waits)
         if stage.equipment is not None:
-            gear[stage.equipment.name].append(held)
+            gear[stage.equipment.name].append(replace(held, label=words))
     rows = [
         SpanRow(name, tuple(span for span in spans if span.finish > first and span.start < last))
-        for part in (moulds, gear, dries)
+        for part in (moulds, gear, dict(sorted(dries.items())))
         for name, spans in part.items()
     ]
     return Drying(tuple(row for row in rows if row.spans))

@@ -84,6 +84,27 @@ class TestSpans:
         assert LONG[:1].upper() + LONG[1:] in titles
         assert "…" in picture
 
+    def test_it_hangs_by_its_ends_and_is_named_where_there_is_room(self) -> None:
+        """A day of drying is too narrow for words: they stand beside it."""
+        picture = self.draw(SpanRow("J3", (self.span(0, 1), self.span(9, 6))))
+        beside, inside = (
+            float(found.get("x", 0))
+            for found in root(picture).iter(f"{SVG}text")
+            if (found.text or "").startswith("pour")
+        )
+        short, long = rects(picture, "span-dries")
+        assert beside > short["x"] + short["width"]
+        assert long["x"] < inside < long["x"] + long["width"]
+        pegs = rects(picture, "peg")
+        assert len(pegs) == 4
+        assert pegs[0]["y"] < short["y"] < pegs[0]["y"] + pegs[0]["height"]
+
+    def test_no_name_runs_into_what_hangs_next(self) -> None:
+        picture = self.draw(SpanRow("J3", (self.span(0, 1), self.span(1, 1))))
+        words = [found.text for found in root(picture).iter(f"{SVG}text")]
+        assert "pour 0" not in words
+        assert "pour 1" in words
+
     def test_what_began_before_is_cut_at_the_edge(self) -> None:
         picture = self.draw(SpanRow("mould", (self.span(-10, 12),)))
         (bar,) = rects(picture, "span-dries")
@@ -158,9 +179,11 @@ class TestRecord:
             for found in root(picture).iter(f"{SVG}path")
             if (found.get("class") or "").startswith("record")
         }
-        assert ends["record-planned"] == 26
-        assert ends["record-finished"] == 26 + 115
-        assert ends["record-booked"] == 26 + 230
+        bottom = ends["record-booked"]
+        assert bottom == 26 + 230
+        planned, finished = bottom - ends["record-planned"], bottom - ends["record-finished"]
+        assert planned == pytest.approx(2 * finished, abs=0.2)
+        assert ends["record-planned"] > 26  # the highest line does not lie on the edge
 
     def test_nothing_at_all_is_still_a_picture(self) -> None:
         data = RecordData(((MONDAY, 0),), ((MONDAY, 0),), ((MONDAY, 0),), MONDAY)

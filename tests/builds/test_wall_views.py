@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -65,6 +65,29 @@ class TestBoards:
         # Tomas stands beside Ines for the trial hang: that hour is his too
         assert [line.words for line in tomas.cells[0].lines] == ["hang J1", "paint J1", "bag J1"]
         assert not tomas.cells[0].is_full
+
+    def test_days_that_have_gone_hold_no_hours_any_more(self, shop: Workshop) -> None:
+        """On Wednesday the week has three days left, and Monday is not 'nought of eight hours'."""
+        plan = plan_it(shop)
+        wednesday = MORNING + timedelta(days=2)
+        with clock.fixed_at(wednesday):
+            weeks = read_board(shop.show, plan, "person", None, 6)
+            days = read_board(shop.show, plan, "person", None, 2)
+        assert weeks.rows[0].cells[0].room_min == 3 * 480
+        assert [cell.room_min for cell in days.rows[0].cells[:4]] == [None, None, 480, 480]
+
+    def test_what_a_week_does_not_show_is_one_press_away(
+        self, settings: Any, client: Client
+    ) -> None:
+        settings.TODAY = MORNING
+        shop = Workshop(figures=4)
+        plan_it(shop)
+        client.force_login(shop.lead, backend="django.contrib.auth.backends.ModelBackend")
+        with clock.fixed_at(MORNING):
+            page = client.get(
+                reverse("builds:wall_plan", args=[shop.show.pk]), {"by": "person", "weeks": 6}
+            ).content.decode()
+        assert '<a href="?by=person&amp;weeks=2&amp;from=2027-05-03" hx-boost="false">and ' in page
 
     def test_of_two_weeks_each_day_has_a_column(self, shop: Workshop) -> None:
         plan = plan_it(shop)
