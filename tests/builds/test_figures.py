@@ -13,6 +13,7 @@ from django.urls import reverse
 
 from builds.models import Figure, Plan, PlannedStep, Step, WorkLog
 from builds.queries.figures import Filters, read_register, say_register
+from builds.queries.step_card import read_step
 from builds.services.bench import add_figure
 from builds.services.figures import edit_figure
 from builds.services.work import begin_step, finish_step, pass_step
@@ -390,6 +391,15 @@ def test_hours_that_cannot_be_are_named_at_their_field(bench: Bench) -> None:
         assert words in words_of(answer)
         assert "typed" in answer.content.decode()
     assert bench.step("J1", "shoes").begun_at is None
+
+
+def test_a_reason_is_asked_only_where_something_comes_before(bench: Bench) -> None:
+    client, shoes = client_of(bench.lead), bench.step("J1", "shoes")
+    steps = Step.objects.order_by("pk")
+    free = next(step for step in steps if not read_step(step, bench.lead).hindrances)
+
+    assert "Why all the same" in words_of(record(client, shoes, "left", hours="soon"))
+    assert "Why all the same" not in words_of(record(client, free, "left", hours="soon"))
 
 
 def test_somebody_was_quicker_keeps_what_was_typed(bench: Bench) -> None:

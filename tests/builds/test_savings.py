@@ -21,6 +21,7 @@ from company.models import Change, Role
 from scenes.core.plot_edits import Edit
 from scenes.models import Appearance, ChangeRule, Costume, Show
 from scenes.services.costumes import edit_costume
+from scenes.services.shows import start_show
 from tests.builds.workshop import Workshop
 from tests.factories import CompanyFactory, person
 
@@ -219,6 +220,15 @@ def test_a_plot_with_nothing_to_save_says_so() -> None:
     Costume.objects.update(matters=True)
     answer = client_of(shop.lead).get(reverse("builds:saving_list", args=[shop.show.pk]))
     assert "No single edit of the plot would save a figure." in words_of(answer)
+
+
+def test_an_empty_plot_says_what_comes_next() -> None:
+    company = CompanyFactory()
+    lead = person(company, Role.LEAD)
+    show = start_show(company=company, user=lead, title="The Salt Almanac")
+    answer = client_of(lead).get(reverse("builds:saving_list", args=[show.pk]))
+    assert "There is no figure to save yet." in words_of(answer)
+    assert reverse("scenes:plot_grid", args=[show.pk]) in answer.content.decode()
 
 
 def test_the_plot_offers_it_only_as_a_question(shop: Workshop) -> None:
