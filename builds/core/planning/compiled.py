@@ -133,7 +133,7 @@ def compiled_loops() -> dict[str, Callable[..., Any]] | None:
     for loop in (first_after, shift_in, shift_out, copy_row, *LOOPS):
         names = {**loop.__globals__, **made}
         copy = types.FunctionType(loop.__code__, names, loop.__name__, loop.__defaults__)
-        made[loop.__name__] = numba.njit(cache=True)(copy)
+        made[loop.__name__] = numba.njit(cache=True, nogil=True)(copy)
     return made
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from builds.core.planning.benches import (
     FigureOrder,
     draft_of,
@@ -14,9 +12,11 @@ from builds.core.planning.benches import (
 from builds.core.planning.compiled import PLAIN_LOOPS
 from builds.core.planning.decode import Decoder, Draft
 from builds.core.planning.figure_order import figures_behind, stand_in_dates
+from builds.core.planning.heats import COARSE_SHARE, SIDE_BY_SIDE, Heat, Heats
+from builds.core.planning.moves import PRIME
 from builds.core.planning.priorities import tails
-from builds.core.planning.search import ROUNDS, Bench
-from builds.core.planning.sheet import GRACE, USUAL_GRACE_MIN
+from builds.core.planning.search import Bench
+from builds.core.planning.sheet import USUAL_GRACE_MIN
 from builds.core.planning.tables import Layout, Numbers
 from builds.core.planning.warmth import is_warm, loops_ready
 
@@ -37,25 +37,15 @@ SPARE_RULES = (
     (0, 40, 0, "serial"),
 )
 TAIL_TENTHS = (3, 20)
-# rounds x steps of the first heat of the fine search; a coarse round costs as much as several
-HEAT, HEAT_LEAST, COARSE_SHARE, ROUNDS_A_FIGURE = 400_000, 20, 8, 8
+# rounds x steps of the first heat of the fine search
+HEAT, HEAT_LEAST, ROUNDS_A_FIGURE = 400_000, 20, 8
 STARTS = 4
 # by turns: how much later two people may be done so as not to pause together
 GRACES_MIN = (USUAL_GRACE_MIN, 3 * DAY_MIN, 0)
-# rounds x steps from which loading the compiled loops pays, and about a tenth of a second's worth
+# rounds x steps from which loading the compiled loops pays
 WORTH_COMPILING = 400_000
-PLAIN_CHUNK, COMPILED_CHUNK = 1_500, 40_000
 
 Rule = tuple[int, int, int, str]
-
-
-class Heat(NamedTuple):
-    """Some rounds of one search on one bench."""
-
-    coarse: bool
-    bench: int
-    left: int
-    grace_min: int = USUAL_GRACE_MIN
 
 
 class Workbench:
@@ -79,9 +69,10 @@ class Workbench:
         self._starts: dict[tuple[int, str], tuple[Draft, Rule]] = {}
         self._coarse: list[Bench] = []
         self._fine: list[Bench] = []
-        self._heats: list[Heat] = []
+        self._heats = Heats(self.decoder)
         self._coarse_is_next = False
         self._turn = 0
+        self._laid = 0
         self._known: set[tuple[int, int, int]] = set()
         self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
         self._coarse_rounds = ROUNDS_A_FIGURE * len(layout.tables.due)
@@ -95,11 +86,6 @@ class Workbench:
         ]
         self._rules = self._all_rules()
         self._first()
-
-    @property
-    def _chunk(self) -> int:
-        most = PLAIN_CHUNK if self.decoder.loops is PLAIN_LOOPS else COMPILED_CHUNK
-        return max(1, most // max(1, self.layout.tables.n))
 
     def _all_rules(self) -> list[Rule]:
         whose = range(len(PATIENCE_DAYS) if self.layout.tables.due else 1)
@@ -145,50 +131,43 @@ class Workbench:
             self.decoder.serial(key, bias) if how == "serial" else self.decoder.dispatch(key, bias)
         )
 
-    def _try_rule(self, rule: Rule) -> bool:
+    def _try_rule(self, rule: Rule) -> None:
         """One round of the beginning: a rule, its draft pushed late and early twice."""
         draft = self._make(rule)
         if draft is None:
-            return False
+            return
         bias = self._biases[rule[2]]
         for _ in range(2):
             draft = self.decoder.justify(draft, bias, keep=False)
         kind = (rule[0], rule[3])
         if kind not in self._starts or draft.score < self._starts[kind][0].score:
             self._starts[kind] = draft, rule
-        return self._offer(draft)
+        self._offer(draft)
 
-    def _offer(self, draft: Draft | None) -> bool:
-        if draft is None or (self.best is not None and draft.score >= self.best.score):
-            return False
-        self.best = draft
-        return True
+    def _offer(self, draft: Draft | None) -> None:
+        if draft is not None and (self.best is None or draft.score < self.best.score):
+            self.best = draft
 
-    def improve(self, most: int, work: int) -> bool:
-        """At most `most` more rounds of `work` in all; whether the best draft got better."""
+    def improve(self, most: int, work: int) -> None:
+        """At most `most` more rounds of `work` in all."""
         if self.best is None or self.layout.tables.n == 0:
             self.rounds += most
-            return False
+            return
         if work * self.layout.tables.n >= WORTH_COMPILING and is_warm():
             self._change_over()
         if self.rounds < len(self._rules):
             self.rounds += 1
-            return self._try_rule(self._rules[self.rounds - 1])
+            self._try_rule(self._rules[self.rounds - 1])
+            return
         if not self._heats:
             self._next_heats()
-        heat = self._heats[0]
-        bench = (self._coarse if heat.coarse else self._fine)[heat.bench]
-        self.decoder.sheet[GRACE] = self.decoder.turned[GRACE] = heat.grace_min
-        before = int(bench.facts[ROUNDS])
-        search = self.decoder.loops["search_order" if heat.coarse else "search"]
-        rounds = self._chunk if not heat.coarse else max(1, self._chunk // COARSE_SHARE)
-        search(self.decoder.sheet, self.decoder.turned, bench, min(most, rounds, heat.left))
-        done = int(bench.facts[ROUNDS]) - before
+        done, benches = self._heats.run(most, self._bench_of)
         self.rounds += done if done else most  # none: the goal is reached, nothing is left to try
-        self._heats[0] = heat._replace(left=heat.left - done)
-        if heat.left <= done:
-            self._heats.pop(0)
-        return self._take_best(bench)
+        for bench in benches:
+            self._take_best(bench)
+
+    def _bench_of(self, heat: Heat) -> Bench:
+        return (self._coarse if heat.coarse else self._fine)[heat.bench]
 
     def try_both(self) -> None:
         """Some rounds of either search from the first draft, so that all loops are compiled."""
@@ -204,24 +183,24 @@ class Workbench:
         coarse_rounds = max(1, min(self._coarse_rounds, self._heat_rounds // COARSE_SHARE))
         if not self._coarse:
             self._coarse = [self._set_up(*start) for start in self._best_starts()]
-            self._heats = [Heat(True, k, coarse_rounds) for k in range(len(self._coarse))]
+            self._heats.call([Heat(True, k, coarse_rounds) for k in range(len(self._coarse))])
             return
         if self._coarse_is_next:
             self._coarse_is_next = False
-            self._heats = [Heat(True, 0, coarse_rounds)]
+            self._heats.call([Heat(True, k, coarse_rounds) for k in range(len(self._coarse))])
             return
         self._fine.sort(key=worth_of)
-        del self._fine[(len(self._fine) + 1) // 2 :]
+        del self._fine[max(SIDE_BY_SIDE, (len(self._fine) + 1) // 2) :]
         self._coarse.sort(key=worth_of)
         self._fine += [
             self._fine_from(bench) for bench in self._coarse if worth_of(bench) not in self._known
         ]
         self._known |= {worth_of(bench) for bench in self._coarse}
-        del self._coarse[1:]
+        del self._coarse[SIDE_BY_SIDE:]
         for bench in self._fine:
             self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._turn % 2)
         grace = GRACES_MIN[self._turn % len(GRACES_MIN)]
-        self._heats = [Heat(False, k, self._heat_rounds, grace) for k in range(len(self._fine))]
+        self._heats.call([Heat(False, k, self._heat_rounds, grace) for k in range(len(self._fine))])
         self._heat_rounds *= 2
         self._coarse_rounds *= 2
         self._turn += 1
@@ -236,16 +215,14 @@ class Workbench:
             distinct.setdefault(self.best.score, (self.best, None))
         return [distinct[score] for score in sorted(distinct)[:STARTS]]
 
-    def _take_best(self, bench: Bench) -> bool:
+    def _take_best(self, bench: Bench) -> None:
         """Let a bench's best be the best of all, where it is better or as good and tidier."""
         worth = worth_of(bench)
         assert self.best is not None
         known = self._worth if self._worth is not None else (*self.best.score, worth[2])
-        if worth >= known:
-            return False
-        self._worth = worth
-        self.best = draft_of(bench)
-        return True
+        if worth < known:
+            self._worth = worth
+            self.best = draft_of(bench)
 
     def _change_over(self) -> None:
         """Go on with the compiled loops, from where the plain ones are."""
@@ -270,4 +247,6 @@ class Workbench:
             self._dates_of(whose),
             [tenths, int(how == "dispatch"), *waits],
         )
-        return lay_bench(self.decoder, first, order, self._biases, self.goal, self._seed)
+        self._laid += 1
+        seed = self._seed + PRIME // 8 * self._laid
+        return lay_bench(self.decoder, first, order, self._biases, self.goal, seed)
