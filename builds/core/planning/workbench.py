@@ -72,6 +72,7 @@ class Workbench:
         self._heats = Heats(self.decoder)
         self._coarse_is_next = False
         self._turn = 0
+        self._coarse_found: tuple[int, int] | None = None
         self._laid = 0
         self._known: set[tuple[int, int, int]] = set()
         self._heat_rounds = max(HEAT_LEAST, HEAT // max(1, layout.tables.n))
@@ -185,7 +186,10 @@ class Workbench:
             self._coarse = [self._set_up(*start) for start in self._best_starts()]
             self._heats.call([Heat(True, k, coarse_rounds) for k in range(len(self._coarse))])
             return
-        if self._coarse_is_next:
+        best = min(worth_of(bench)[:2] for bench in self._coarse)
+        gains = self._coarse_found is None or best < self._coarse_found
+        self._coarse_found = best
+        if self._coarse_is_next or (has_order and gains and len(self._coarse) <= SIDE_BY_SIDE):
             self._coarse_is_next = False
             self._heats.call([Heat(True, k, coarse_rounds) for k in range(len(self._coarse))])
             return
