@@ -68,6 +68,18 @@ def shift_steps(t: Row, state: Row, key: Row, forced: Row, reach: int, count: in
         forced[i] = -1
 
 
+def shake(t: Row, state: Row, start: Row, key: Row, forced: Row, ready: int) -> None:
+    """Move some of the steps around one time of the plan, all hands free."""
+    middle = draw(state, ready + 1)
+    width = ready >> draw(state, 7)
+    reach = (ready >> (5 + draw(state, 9))) + 1
+    percent = 100 >> draw(state, 6)
+    for i in range(t[N]):
+        forced[i] = -1
+        if abs(start[i] - middle) <= width and draw(state, 100) < percent:
+            key[i] += 4 * (draw(state, 2 * reach + 1) - reach)
+
+
 def shift_group(t: Row, state: Row, key: Row, group: Row, groups: int, reach: int) -> None:
     """Move all steps of one figure or guise together."""
     g = draw(state, groups)

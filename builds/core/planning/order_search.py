@@ -24,7 +24,7 @@ from builds.core.planning.search import (
     is_better,
     keep,
     keep_best,
-    push_back,
+    push_both_ways,
 )
 from builds.core.planning.serial import feasible_order, insert_all
 from builds.core.planning.sheet import (
@@ -89,15 +89,6 @@ def decode_rule(t: Row, turned: Row, b: Bench, stand_in: Row, rule: Row) -> int:
             return failed
         failed = push_both_ways(t, turned, b, bias)
     return failed
-
-
-def push_both_ways(t: Row, turned: Row, b: Bench, bias: Row) -> int:
-    """Push the new plan late and early again, hands free."""
-    _, ready = score(t, b.new_finish)
-    failed = push_back(t, turned, b, bias, b.new_finish, ready)
-    if failed >= 0:
-        return failed
-    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
 
 
 def change_order(t: Row, b: Bench) -> None:

@@ -17,6 +17,7 @@ from builds.core.planning.moves import (
     link_people,
     loosen,
     pull_chain,
+    shake,
     shift_group,
     shift_steps,
     start_move,
@@ -37,6 +38,7 @@ TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many chang
 
 # shares of the moves, in percent, up to and with each
 PULL, SHIFT_FEW, SHIFT_MANY, SHIFT_GROUP, SWAP, TURN = 40, 60, 75, 84, 88, 99
+SHAKE = 30
 
 
 class Bench(NamedTuple):
@@ -220,6 +222,11 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
     options = t[OPTIONS]
     level = draw(state, facts[BIASES])
     bias: Row = b.bias[level * options : (level + 1) * options]
+    if draw(state, 100) < SHAKE:
+        shake(t, state, b.start, b.key, b.forced, facts[READY])
+        feasible_order(t, b.key, b.order, b.left)
+        failed = insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
+        return failed if failed >= 0 else push_both_ways(t, turned, b, bias)
     if kind < PULL:
         if facts[LINKED] == 0:
             link_people(t, b.start, b.choice, b.before, b.free_at)
@@ -290,6 +297,15 @@ def push_back(t: Row, turned: Row, b: Bench, bias: Row, finish: Row, ready: int)
     if failed < 0:
         order_by(t, b.new_start, 1, b.rank, b.order)
     return failed
+
+
+def push_both_ways(t: Row, turned: Row, b: Bench, bias: Row) -> int:
+    """Push the new plan late and early again, hands free."""
+    _, ready = score(t, b.new_finish)
+    failed = push_back(t, turned, b, bias, b.new_finish, ready)
+    if failed >= 0:
+        return failed
+    return insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)
 
 
 def turn_round(t: Row, turned: Row, b: Bench, bias: Row) -> int:
