@@ -31,14 +31,13 @@ from builds.core.planning.tables import Row
 # places in `facts`
 LATE, READY, BEST_LATE, BEST_READY, BEST_UNTIDY = range(5)
 ROUNDS, GOAL, LINKED, GROUPS, TWINS, BIASES, MEMORY, SINCE = range(5, 13)
-EARLY, ASKS_EARLY = 13, 14
-FACTS = 15
+EARLY, ASKS_EARLY, SHAKES = 13, 14, 15
+FACTS = 16
 PATIENCE = 20  # rounds a step without a better plan, after which much worse ones are let in
 TWIN_COST = 3  # one more pair of hands on twins weighs as much as so many changes within a day
 
 # shares of the moves, in percent, up to and with each
 PULL, SHIFT_FEW, SHIFT_MANY, SHIFT_GROUP, SWAP, TURN = 40, 60, 75, 84, 88, 99
-SHAKE = 30
 
 
 class Bench(NamedTuple):
@@ -222,7 +221,7 @@ def try_move(t: Row, turned: Row, b: Bench) -> int:
     options = t[OPTIONS]
     level = draw(state, facts[BIASES])
     bias: Row = b.bias[level * options : (level + 1) * options]
-    if draw(state, 100) < SHAKE:
+    if draw(state, 100) < facts[SHAKES]:
         shake(t, state, b.start, b.key, b.forced, facts[READY])
         feasible_order(t, b.key, b.order, b.left)
         failed = insert_all(t, b.order, bias, b.forced, b.new_start, b.new_finish, b.new_choice, 0)

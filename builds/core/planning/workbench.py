@@ -15,7 +15,7 @@ from builds.core.planning.figure_order import figures_behind, stand_in_dates
 from builds.core.planning.heats import COARSE_SHARE, SIDE_BY_SIDE, Heat, Heats
 from builds.core.planning.moves import PRIME
 from builds.core.planning.priorities import tails
-from builds.core.planning.search import Bench
+from builds.core.planning.search import SHAKES, Bench
 from builds.core.planning.sheet import USUAL_GRACE_MIN
 from builds.core.planning.tables import Layout, Numbers
 from builds.core.planning.warmth import is_warm, loops_ready
@@ -42,6 +42,8 @@ HEAT, HEAT_LEAST, ROUNDS_A_FIGURE = 400_000, 20, 8
 STARTS = 4
 # by turns: how much later two people may be done so as not to pause together
 GRACES_MIN = (USUAL_GRACE_MIN, 3 * DAY_MIN, 0)
+# by turns: how many of a hundred fine rounds shake part of the plan
+SHAKE_PERCENT = (30, 60, 10)
 # rounds x steps from which loading the compiled loops pays
 WORTH_COMPILING = 400_000
 
@@ -201,8 +203,9 @@ class Workbench:
         ]
         self._known |= {worth_of(bench) for bench in self._coarse}
         del self._coarse[SIDE_BY_SIDE:]
-        for bench in self._fine:
+        for k, bench in enumerate(self._fine):
             self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._turn % 2)
+            bench.facts[SHAKES] = SHAKE_PERCENT[(self._turn + k) % len(SHAKE_PERCENT)]
         grace = GRACES_MIN[self._turn % len(GRACES_MIN)]
         self._heats.call([Heat(False, k, self._heat_rounds, grace) for k in range(len(self._fine))])
         self._heat_rounds *= 2
