@@ -6,8 +6,9 @@ import threading
 
 import pytest
 
-from builds.core.planning import Figure, Person, Problem, Step, solve, warmth, workbench
+from builds.core.planning import Figure, Person, Problem, Step, heats, solve, warmth, workbench
 from builds.core.planning.compiled import compiled_loops
+from builds.core.planning.search import Bench
 from builds.core.planning.warmth import warm_up
 
 DAY = 1440
@@ -83,5 +84,25 @@ def test_search_changes_over_in_the_middle(monkeypatch: pytest.MonkeyPatch) -> N
 
     monkeypatch.setattr(workbench, "WORTH_COMPILING", 0)
     monkeypatch.setattr(workbench, "is_warm", warm_at_last)
-    monkeypatch.setattr(workbench, "PLAIN_CHUNK", 1)
+    monkeypatch.setattr(heats, "PLAIN_PIECE", 1)
     assert solve(company(), work=1200, seed=3) == plain
+
+
+def test_one_core_and_two_find_the_same_plan(monkeypatch: pytest.MonkeyPatch) -> None:
+    if not warm_up():
+        pytest.skip("numba is not installed: there is nothing to compare")
+    begun: list[int] = []
+    search = heats.Heats._search
+
+    def noted(self: heats.Heats, heat: heats.Heat, bench: Bench, rounds: int, desk: int) -> int:
+        begun.append(desk)
+        return search(self, heat, bench, rounds, desk)
+
+    monkeypatch.setattr(heats.Heats, "_search", noted)
+    monkeypatch.setattr(heats, "_cores", lambda: 2)
+    both = solve(company(), work=3000, seed=3)
+    assert set(begun) == {0, 1}, "two searches go side by side, on sheets of their own"
+    begun.clear()
+    monkeypatch.setattr(heats, "_cores", lambda: 1)
+    assert solve(company(), work=3000, seed=3) == both
+    assert set(begun) == {0}
