@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterable
 
 from builds.core.full_size.part_outlines import (
     PartShape,
-    Points,
     front_polygon,
     profile_polygon,
 )
@@ -17,6 +16,7 @@ from builds.drawings.outline_values import (
     OutlinePicture,
     OutlinePoint,
 )
+from builds.loading.part_columns import part_columns, read_outline
 from builds.models import Drawing, DrawingHole, DrawingJoint, DrawingPart, DrawingPicture
 from builds.models.drawings import PartKind
 
@@ -99,16 +99,9 @@ def _part(part: DrawingPart, aside: dict[str, float]) -> OutlinePart:
     upper, lower = _ENDS.get(kind, ("", ""))
     is_pair = kind.is_pair
     shape = PartShape(
-        shape=part.shape,
-        top=(float(part.top_x_mm), float(part.top_y_mm)),
-        bottom=(float(part.bottom_x_mm), float(part.bottom_y_mm)),
-        width_mm=float(part.width_mm),
-        depth_mm=float(part.depth_mm),
-        width_low_mm=None if part.width_low_mm is None else float(part.width_low_mm),
-        depth_low_mm=None if part.depth_low_mm is None else float(part.depth_low_mm),
+        **part_columns(part),
         z_top=aside.get(upper, 0.0) if is_pair else 0.0,
         z_bottom=aside.get(lower, aside.get(upper, 0.0)) if is_pair else 0.0,
-        outline=read_outline(part.outline),
         front_outline=read_outline(part.front_outline),
     )
     return OutlinePart(
@@ -120,16 +113,9 @@ def _part(part: DrawingPart, aside: dict[str, float]) -> OutlinePart:
     )
 
 
-def read_outline(stored: object) -> Points:
-    """An outline as it is kept (pairs of numbers), or none."""
-    if not isinstance(stored, list):
-        return ()
-    return tuple((float(x), float(y)) for x, y in stored)
-
-
 def _grain(part: DrawingPart, shape: PartShape) -> tuple[tuple[float, float], tuple[float, float]]:
     """An arrow over the middle half of the part: along its axis, or across it."""
-    (x1, y1), (x2, y2) = shape.top, shape.bottom
+    (x1, y1), (x2, y2) = shape.top, shape.low
     middle = ((x1 + x2) / 2, (y1 + y2) / 2)
     along = ((x2 - x1) / 4, (y2 - y1) / 4)
     if part.grain == DrawingPart.Grain.ACROSS:

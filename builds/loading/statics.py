@@ -18,7 +18,7 @@ from builds.core.statics.values import (
     Load,
     Piece,
 )
-from builds.loading.outlines import read_outline
+from builds.loading.part_columns import part_columns
 from builds.models import Control, CostumeFit, Drawing, DrawingHole, DrawingPart, Side
 from scenes.models import Costume
 
@@ -43,14 +43,7 @@ def load_part(row: DrawingPart) -> DrawnPart:
     """A row of the drawing as the core's part."""
     return DrawnPart(
         kind=row.kind,
-        shape=row.shape,
-        top=(float(row.top_x_mm), float(row.top_y_mm)),
-        low=(float(row.bottom_x_mm), float(row.bottom_y_mm)),
-        width_mm=float(row.width_mm),
-        depth_mm=float(row.depth_mm),
-        width_low_mm=None if row.width_low_mm is None else float(row.width_low_mm),
-        depth_low_mm=None if row.depth_low_mm is None else float(row.depth_low_mm),
-        outline=read_outline(row.outline),
+        **part_columns(row),
         fullness=row.fullness_pct / 100,
         material=row.material,
         density_kg_m3=row.density_kg_m3,

@@ -18,14 +18,14 @@ AROUND = 96  # corners of an ellipse: of one 200 mm long they lie within 0.1 mm 
 class PartShape:
     """A part as it is drawn: 'ellipsoid', 'taper' or 'outline', its axis, and its sizes in mm.
 
-    The axis runs from `top` to `bottom` in profile; `z_top` and `z_bottom` are where its ends lie
+    The axis runs from `top` to `low` in profile; `z_top` and `z_bottom` are where its ends lie
     from the middle. Widths are across the figure, depths across the axis in profile; the lower
     ones belong to a taper, and blank are like the upper ones.
     """
 
     shape: str
     top: tuple[float, float]
-    bottom: tuple[float, float]
+    low: tuple[float, float]
     width_mm: float
     depth_mm: float
     width_low_mm: float | None = None
@@ -45,7 +45,7 @@ def profile_polygon(part: PartShape) -> Points:
     if part.shape == "outline" and part.outline:
         return part.outline
     low = part.depth_mm if part.depth_low_mm is None else part.depth_low_mm
-    return _along(part.shape, part.top, part.bottom, part.depth_mm, low)
+    return _along(part.shape, part.top, part.low, part.depth_mm, low)
 
 
 def front_polygon(part: PartShape) -> Points:
@@ -57,8 +57,8 @@ def front_polygon(part: PartShape) -> Points:
     if part.shape == "outline" and part.front_outline:
         return part.front_outline
     low = part.width_mm if part.width_low_mm is None else part.width_low_mm
-    top, bottom = (part.z_top, part.top[1]), (part.z_bottom, part.bottom[1])
-    across, fall = part.top[0] - part.bottom[0], part.top[1] - part.bottom[1]
+    top, bottom = (part.z_top, part.top[1]), (part.z_bottom, part.low[1])
+    across, fall = part.top[0] - part.low[0], part.top[1] - part.low[1]
     if abs(across) <= abs(fall):
         return _along(part.shape, top, bottom, part.width_mm, low)
     # Seen end on: as high as the profile is there, as wide as the part.
