@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 from django.core.exceptions import ValidationError
 
 from builds.models import Casting, Mould, Pour, Step
-from builds.services.casting_costs import forecast, note_cost
+from builds.services.casting_costs import judge_with_cost
 from builds.services.moulds import edit_mould, mend_mould
 from builds.services.pours import MouldNotReady, drain_pour, edit_pour, record_pour
 from builds.services.results import Verdict, open_pour
@@ -63,10 +63,11 @@ def _open(pour: Pour, lead: User, at: datetime) -> bool:
     verdicts = [_verdict(casting) for casting in castings]
     thrown = [verdict.casting.code for verdict in verdicts if verdict.result == THROWN]
     with clock.fixed_at(at):
-        before = forecast(pour.mould.pattern.show) if thrown else None
-        open_pour(pour=pour, user=lead, verdicts=verdicts)
-        if before is not None:
-            note_cost(pour=pour, before=before, words=thrown[0])
+        judge_with_cost(
+            pour=pour,
+            failed=thrown,
+            judge=lambda: open_pour(pour=pour, user=lead, verdicts=verdicts),
+        )
     return any(verdict.result != GOOD for verdict in verdicts)
 
 

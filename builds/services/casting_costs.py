@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -13,6 +14,7 @@ from builds.core import planning as core
 from builds.loading import instant_of, load_problem
 from builds.models import Plan, Pour, Step
 from company import clock
+from company.templatetags.words import and_list
 from scenes.models import Show
 
 logger = logging.getLogger(__name__)
@@ -39,6 +41,17 @@ def forecast(show: Show) -> Forecast:
     plan = core.solve(loaded.problem, work=ROUNDS, seed=1)
     ready = instant_of(plan.ready) if plan.ready is not None else None
     return Forecast(ready, work_min)
+
+
+def judge_with_cost(*, pour: Pour, failed: Sequence[str], judge: Callable[[], object]) -> None:
+    """Write verdicts on castings of a pour, and what those that failed cost the plan.
+
+    `failed` are their codes. The verdicts hold whatever becomes of the cost.
+    """
+    before = forecast(pour.mould.pattern.show) if failed else None
+    judge()
+    if before is not None:
+        note_cost(pour=pour, before=before, words=and_list(failed))
 
 
 @transaction.atomic

@@ -88,14 +88,13 @@ def _check_verdicts(pour: Pour, verdicts: Sequence[Verdict]) -> None:
     elif set(said) != own or len(said) != len(set(said)):
         wrong["castings"] = "Say of each casting of this pour how it came out, once."
     for verdict in verdicts:
-        wrong |= {
-            f"{name}_{verdict.casting.pk}": text for name, text in _wrong_with(verdict).items()
-        }
+        wrong |= _wrong_with(verdict)
     if wrong:
         raise ValidationError(wrong)
 
 
 def _wrong_with(verdict: Verdict) -> dict[str, str]:
+    """By field of the form that says it: 'reason_7' of casting 7."""
     wrong = {}
     reason, place = verdict.reason.strip(), verdict.place.strip()
     if verdict.result not in Casting.Result.values:
@@ -106,27 +105,17 @@ def _wrong_with(verdict: Verdict) -> dict[str, str]:
         wrong["reason"] = f"At most {LONGEST_REASON} letters, not {len(reason)}."
     if len(place) > LONGEST_PLACE:
         wrong["place"] = f"At most {LONGEST_PLACE} letters, not {len(place)}."
-    return wrong
+    return {f"{name}_{verdict.casting.pk}": text for name, text in wrong.items()}
 
 
 @transaction.atomic
-def judge_casting(
-    *,
-    casting: Casting,
-    user: User,
-    result: str,
-    reason: str = "",
-    place: str = "",
-    use: bool = False,
-    version: int | None = None,
-) -> Casting:
+def judge_casting(*, verdict: Verdict, user: User, version: int | None = None) -> Casting:
     """A casting judged again: a flaw found while trimming, or a verdict that was a mistake."""
+    casting = verdict.casting
     claim_casting(casting, version)
     if casting.pour.opened_at is None:
         raise ValidationError("It is still in the mould: open that first.")
-    verdict = Verdict(casting, result, reason, place, use)
-    wrong = {f"{name}_{casting.pk}": text for name, text in _wrong_with(verdict).items()}
-    if wrong:
+    if wrong := _wrong_with(verdict):
         raise ValidationError(wrong)
     _judge(verdict, user, clock.now())
     plan_anew(casting.pour, user)

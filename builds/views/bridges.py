@@ -15,6 +15,7 @@ from builds.forms.strings import BridgeForm, VenueForm
 from builds.models import Venue
 from builds.queries.strings import compare_bridges, last_check
 from builds.services.bridges import add_venue, change_bridge, edit_venue, strike_venue
+from builds.views.sent import SHOWN, Sent, send_form, send_or_show
 from company.access import company_for, membership_of, row_for
 from company.htmx import render
 from company.models import Company, Role
@@ -34,25 +35,15 @@ def bridge_change(request: HttpRequest, pk: int) -> HttpResponse:
     """The show's bridge gets another height, rail and edge seen to first."""
     show = show_for(request.user, pk, Role.LEAD)
     form = _bridge_form(request, show.company, show, None)
-    if form.is_valid():
-        try:
-            change_bridge(
-                company=show.company,
-                user=request.user,
-                show=show,
-                version=form.cleaned_data["version"],
-                **form.values(),
-            )
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        else:
-            messages.success(request, "The bridge is changed; string charts go by it from now on.")
-            return redirect("builds:bridge", show.pk)
-    return _bridge(request, show, form, status=422)
+    sent = _change(request, form, show.company, show=show)
+    if sent.is_done:
+        messages.success(request, "The bridge is changed; string charts go by it from now on.")
+        return redirect("builds:bridge", show.pk)
+    return _bridge(request, show, form, sent=sent)
 
 
 def _bridge(
-    request: HttpRequest, show: Show, form: BridgeForm, *, status: int = 200
+    request: HttpRequest, show: Show, form: BridgeForm, *, sent: Sent = SHOWN
 ) -> HttpResponse:
     asked = _asked_mm(form, show.bridge_mm)
     changed = []
@@ -66,9 +57,10 @@ def _bridge(
         "changed": changed,
         "is_lead": membership_of(request.user, show.company).allows(Role.LEAD),
         "check": last_check(show.company, show, None),
+        "stands": sent.stands,
         "venues": list(Venue.objects.filter(company=show.company, struck_at=None)),
     }
-    return render(request, "builds/bridge.html", None, context, status=status)
+    return render(request, "builds/bridge.html", None, context, status=sent.status)
 
 
 @require_safe
@@ -101,16 +93,16 @@ def venue_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """A venue's name and note, and the way to its bridge."""
     venue = _venue_for(request, pk)
     form = VenueForm(request.POST or None, venue=venue)
-    if request.method == "POST" and form.is_valid():
-        try:
-            edit_venue(venue=venue, user=request.user, **form.cleaned_data)
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        else:
-            messages.success(request, f"{venue} is saved.")
-            return redirect("builds:venue_list", venue.company_id)
-    status = 422 if request.method == "POST" else 200
-    return _venue(request, venue, status=status, form=form)
+    sent = send_or_show(
+        request,
+        form,
+        lambda given: edit_venue(venue=venue, user=request.user, **given),
+        quicker="Somebody was quicker. Save again to write yours over it.",
+    )
+    if sent.is_done:
+        messages.success(request, f"{venue} is saved.")
+        return redirect("builds:venue_list", venue.company_id)
+    return _venue(request, venue, sent=sent, form=form)
 
 
 @require_POST
@@ -118,21 +110,33 @@ def venue_bridge(request: HttpRequest, pk: int) -> HttpResponse:
     """A venue's bridge gets its height, rail and edge seen to first."""
     venue = _venue_for(request, pk)
     form = _bridge_form(request, venue.company, None, venue)
-    if form.is_valid():
-        try:
-            change_bridge(
-                company=venue.company,
-                user=request.user,
-                venue=venue,
-                version=form.cleaned_data["version"],
-                **form.values(),
-            )
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        else:
-            messages.success(request, f"The bridge at {venue} has its height.")
-            return redirect("builds:venue_edit", venue.pk)
-    return _venue(request, venue, status=422, bridge_form=form)
+    sent = _change(request, form, venue.company, venue=venue)
+    if sent.is_done:
+        messages.success(request, f"The bridge at {venue} has its height.")
+        return redirect("builds:venue_edit", venue.pk)
+    return _venue(request, venue, sent=sent, bridge_form=form)
+
+
+def _change(
+    request: HttpRequest,
+    form: BridgeForm,
+    company: Company,
+    *,
+    show: Show | None = None,
+    venue: Venue | None = None,
+) -> Sent:
+    """The height of a show's or a venue's bridge, with what was said of rail and edge."""
+    return send_form(
+        form,
+        lambda given: change_bridge(
+            company=company,
+            user=request.user,
+            show=show,
+            venue=venue,
+            version=given["version"],
+            **form.values(),
+        ),
+    )
 
 
 @require_POST
@@ -196,10 +200,11 @@ def _venue(
     request: HttpRequest,
     venue: Venue,
     *,
-    status: int = 200,
+    sent: Sent = SHOWN,
     form: VenueForm | None = None,
     bridge_form: BridgeForm | None = None,
 ) -> HttpResponse:
+    stands = sent.stands if bridge_form is not None else None
     bridge_form = bridge_form or BridgeForm(
         company=venue.company,
         bridge_mm=venue.bridge_mm,
@@ -221,5 +226,6 @@ def _venue(
         "asked_mm": asked,
         "changed": [(show, rows) for show, rows in changed.items() if rows],
         "check": last_check(venue.company, None, venue),
+        "stands": stands,
     }
-    return render(request, "builds/venue_edit.html", None, context, status=status)
+    return render(request, "builds/venue_edit.html", None, context, status=sent.status)

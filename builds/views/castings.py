@@ -5,23 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST, require_safe
 
 from builds.access import casting_for
 from builds.forms.castings import JudgeForm, PutForm
-from builds.forms.refusals import add_refusal
 from builds.models import Casting
 from builds.queries.casting_card import read_casting
-from builds.services.casting_costs import forecast, note_cost
+from builds.services.casting_costs import judge_with_cost
 from builds.services.results import judge_casting
 from builds.services.whereabouts import put_casting, swap_castings
+from builds.views.sent import send_form
 from company.access import membership_of
 from company.htmx import render
 from company.models import Role, User
-from company.services.changes import StaleEdit
 
 QUICKER = "Somebody was quicker: this is the casting as it stands now. Nothing of yours was saved."
 
@@ -38,32 +36,22 @@ def casting_judge(request: HttpRequest, pk: int) -> HttpResponse:
     user: User = request.user  # type: ignore[assignment]
     casting = casting_for(user, pk, Role.MAKER)
     form = JudgeForm(request.POST, casting=casting)
-    status = 422
-    if form.is_valid():
+
+    def write(given: dict[str, Any]) -> None:
         verdict = form.verdict()
-        failed = verdict.result != Casting.Result.GOOD and casting.result == Casting.Result.GOOD
-        before = forecast(casting.pattern.show) if failed else None
-        try:
-            judge_casting(
-                casting=casting,
-                user=user,
-                result=verdict.result,
-                reason=verdict.reason,
-                place=verdict.place,
-                use=verdict.use,
-                version=form.cleaned_data["version"],
-            )
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        except StaleEdit:
-            status = 409
-            form.add_error(None, QUICKER)
-        else:
-            if before is not None:
-                note_cost(pour=casting.pour, before=before, words=casting.code)
-            messages.success(request, f"{casting} is {casting.get_result_display()}.")
-            return redirect(casting.get_absolute_url())
-    return render_casting(request, _anew(request, pk), status=status, judge_form=form)
+        good = Casting.Result.GOOD
+        fails = verdict.result != good and casting.result == good
+        judge_with_cost(
+            pour=casting.pour,
+            failed=[casting.code] if fails else [],
+            judge=lambda: judge_casting(verdict=verdict, user=user, version=given["version"]),
+        )
+
+    sent = send_form(form, write, quicker=QUICKER)
+    if sent.is_done:
+        messages.success(request, f"{casting} is {casting.get_result_display()}.")
+        return redirect(casting.get_absolute_url())
+    return render_casting(request, _anew(request, pk), status=sent.status, judge_form=form)
 
 
 @require_POST
@@ -72,21 +60,13 @@ def casting_put(request: HttpRequest, pk: int) -> HttpResponse:
     user: User = request.user  # type: ignore[assignment]
     casting = casting_for(user, pk, Role.MAKER)
     form = PutForm(request.POST, casting=casting)
-    status = 422
-    if form.is_valid():
-        try:
-            _put(casting, user, form.cleaned_data)
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        except StaleEdit:
-            status = 409
-            form.add_error(None, QUICKER)
-        else:
-            casting.refresh_from_db()
-            where = f"in {casting.figure}" if casting.figure else f"at '{casting.place}'"
-            messages.success(request, f"{casting} is {where}.")
-            return redirect(casting.get_absolute_url())
-    return render_casting(request, _anew(request, pk), status=status, put_form=form)
+    sent = send_form(form, lambda given: _put(casting, user, given), quicker=QUICKER)
+    if sent.is_done:
+        casting.refresh_from_db()
+        where = f"in {casting.figure}" if casting.figure else f"at '{casting.place}'"
+        messages.success(request, f"{casting} is {where}.")
+        return redirect(casting.get_absolute_url())
+    return render_casting(request, _anew(request, pk), status=sent.status, put_form=form)
 
 
 def _put(casting: Casting, user: User, given: dict[str, Any]) -> None:

@@ -13,16 +13,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from builds.access import figure_for
 from builds.forms.figures import FigureAddForm, FigureForm
 from builds.forms.photos import PhotoForm
-from builds.forms.refusals import add_refusal
 from builds.models import Figure
 from builds.queries.figure_card import read_figure
 from builds.queries.figures import Filters, read_register
 from builds.services.bench import add_figure, set_figure_state
 from builds.services.figures import edit_figure
+from builds.views.sent import send_or_show
 from company.access import membership_of
 from company.htmx import render
 from company.models import Role
-from company.services.changes import StaleEdit
 from scenes.access import show_for
 
 STATES = {
@@ -82,26 +81,22 @@ def figure_edit(request: HttpRequest, pk: int) -> HttpResponse:
     figure = figure_for(request.user, pk, Role.MAKER)
     is_lead = membership_of(request.user, figure.show.company).allows(Role.LEAD)
     form = FigureForm(request.POST or None, figure=figure, is_lead=is_lead)
-    status, stands = 200, None
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            version = form.cleaned_data["version"]
-            try:
-                edit_figure(figure=figure, user=request.user, version=version, **form.values())
-            except ValidationError as refusal:
-                add_refusal(form, refusal)
-            except StaleEdit as stale:
-                status, stands = 409, stale.row
-                form.data = {**form.data.dict(), "version": stands.version}  # type: ignore[attr-defined]
-            else:
-                messages.success(request, f"{figure} is saved.")
-                return redirect(figure.get_absolute_url())
+    sent = send_or_show(
+        request,
+        form,
+        lambda given: edit_figure(
+            figure=figure, user=request.user, version=given["version"], **form.values()
+        ),
+    )
+    if sent.is_done:
+        messages.success(request, f"{figure} is saved.")
+        return redirect(figure.get_absolute_url())
     context = {
-        "show": figure.show, "place": "figures", "figure": figure, "form": form, "stands": stands,
+        "show": figure.show, "place": "figures", "figure": figure, "form": form,
+        "stands": sent.stands,
     }  # fmt: skip
     return render(
-        request, "builds/figure_edit.html", "builds/_figure_edit.html", context, status=status
+        request, "builds/figure_edit.html", "builds/_figure_edit.html", context, status=sent.status
     )
 
 

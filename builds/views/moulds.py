@@ -12,16 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from builds.access import mould_for
 from builds.forms.moulds import MouldForm, WordsForm
-from builds.forms.refusals import add_refusal
 from builds.models import Mould
 from builds.queries.casting_advice import advice_for
 from builds.queries.lots import read_lots
 from builds.queries.moulds import read_mould, read_shelf
 from builds.services.moulds import add_mould, dry_mould, edit_mould, mend_mould, retire_mould
+from builds.views.sent import send_form, send_or_show
 from company.access import membership_of
 from company.htmx import render
 from company.models import Role, User
-from company.services.changes import StaleEdit
 from scenes.access import show_for
 
 
@@ -70,30 +69,24 @@ def mould_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Parts, cavities, drying, life, and from when it may be poured."""
     mould = mould_for(request.user, pk, Role.LEAD)
     form = MouldForm(request.POST or None, mould=mould)
-    status, stands = 200, None
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            try:
-                edit_mould(
-                    mould=mould,
-                    user=request.user,  # type: ignore[arg-type]
-                    version=form.cleaned_data["version"],
-                    **form.values(),
-                )
-            except ValidationError as refusal:
-                add_refusal(form, refusal)
-            except StaleEdit as stale:
-                status, stands = 409, stale.row
-                form.data = {**form.data.dict(), "version": stands.version}  # type: ignore[attr-defined]
-            else:
-                messages.success(request, f"{mould} is saved.")
-                return redirect(mould.get_absolute_url())
+    sent = send_or_show(
+        request,
+        form,
+        lambda given: edit_mould(
+            mould=mould,
+            user=request.user,  # type: ignore[arg-type]
+            version=given["version"],
+            **form.values(),
+        ),
+    )
+    if sent.is_done:
+        messages.success(request, f"{mould} is saved.")
+        return redirect(mould.get_absolute_url())
     context = {
         "show": mould.pattern.show, "place": "moulds", "mould": mould, "form": form,
-        "stands": stands,
+        "stands": sent.stands,
     }  # fmt: skip
-    return render(request, "builds/mould_edit.html", None, context, status=status)
+    return render(request, "builds/mould_edit.html", None, context, status=sent.status)
 
 
 @require_POST
@@ -166,19 +159,12 @@ def _said(
     request: HttpRequest, mould: Mould, form: WordsForm, name: str, press: Any, words: str
 ) -> HttpResponse:
     """A press that asks for a word."""
-    status = 422
-    if form.is_valid():
-        try:
-            press(form.cleaned_data)
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        except StaleEdit:
-            status = 409
-            form.add_error(None, "Somebody was quicker: look at the mould as it stands now.")
-        else:
-            messages.success(request, f"{mould} {words}.")
-            return redirect(mould.get_absolute_url())
-    return render_mould(request, mould_for(request.user, mould.pk, Role.READER), status=status,
+    quicker = "Somebody was quicker: look at the mould as it stands now."
+    sent = send_form(form, press, quicker=quicker)
+    if sent.is_done:
+        messages.success(request, f"{mould} {words}.")
+        return redirect(mould.get_absolute_url())
+    return render_mould(request, mould_for(request.user, mould.pk, Role.READER), status=sent.status,
                         **{name: form})  # fmt: skip
 
 

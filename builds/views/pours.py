@@ -19,9 +19,10 @@ from builds.models import Casting, Pour
 from builds.queries.casting_advice import advice_for
 from builds.queries.pours import read_pour, read_pour_form
 from builds.queries.takings import read_takings
-from builds.services.casting_costs import forecast, note_cost
+from builds.services.casting_costs import judge_with_cost
 from builds.services.pours import MouldNotReady, drain_pour, edit_pour, record_pour, strike_pour
 from builds.services.results import open_pour
+from builds.views.sent import send_form, send_or_show
 from company.access import membership_of
 from company.htmx import render
 from company.models import Maker, Role, User
@@ -112,31 +113,27 @@ def pour_open(request: HttpRequest, pk: int) -> HttpResponse:
     user: User = request.user  # type: ignore[assignment]
     pour = pour_for(user, pk, Role.MAKER)
     form = OutForm(request.POST, pour=pour, castings=_castings(pour))
-    status = 422
-    if form.is_valid():
+
+    def write(given: dict[str, Any]) -> None:
         verdicts = form.verdicts()
         failed = [v.casting.code for v in verdicts if v.result != Casting.Result.GOOD]
-        show = pour.mould.pattern.show
-        before = forecast(show) if failed else None
-        try:
-            open_pour(
+        judge_with_cost(
+            pour=pour,
+            failed=failed,
+            judge=lambda: open_pour(
                 pour=pour,
                 user=user,
                 verdicts=verdicts,
-                opened_at=form.cleaned_data["opened_at"],
-                version=form.cleaned_data["version"],
-            )
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        except StaleEdit:
-            status = 409
-            form.add_error(None, QUICKER)
-        else:
-            if before is not None:
-                note_cost(pour=pour, before=before, words=and_list(failed))
-            messages.success(request, f"{_codes(pour)}: on record.")
-            return redirect(pour.get_absolute_url())
-    return render_pour(request, _anew(request, pk), status=status, out_form=form)
+                opened_at=given["opened_at"],
+                version=given["version"],
+            ),
+        )
+
+    sent = send_form(form, write, quicker=QUICKER)
+    if sent.is_done:
+        messages.success(request, f"{_codes(pour)}: on record.")
+        return redirect(pour.get_absolute_url())
+    return render_pour(request, _anew(request, pk), status=sent.status, out_form=form)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -144,26 +141,24 @@ def pour_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Lot, mix, note, and its clock by the data sheet."""
     pour = pour_for(request.user, pk, Role.MAKER)
     form = PourEditForm(request.POST or None, pour=pour)
-    status, stands = 200, None
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            version = form.cleaned_data["version"]
-            try:
-                edit_pour(pour=pour, user=request.user, version=version, **form.values())  # type: ignore[arg-type]
-            except ValidationError as refusal:
-                add_refusal(form, refusal)
-            except StaleEdit as stale:
-                status, stands = 409, stale.row
-                form.data = {**form.data.dict(), "version": stands.version}  # type: ignore[attr-defined]
-            else:
-                messages.success(request, "The pour is saved.")
-                return redirect(pour.get_absolute_url())
+    sent = send_or_show(
+        request,
+        form,
+        lambda given: edit_pour(
+            pour=pour,
+            user=request.user,  # type: ignore[arg-type]
+            version=given["version"],
+            **form.values(),
+        ),
+    )
+    if sent.is_done:
+        messages.success(request, "The pour is saved.")
+        return redirect(pour.get_absolute_url())
     context = {
         "show": pour.mould.pattern.show, "place": "moulds", "pour": pour, "form": form,
-        "stands": stands,
+        "stands": sent.stands,
     }  # fmt: skip
-    return render(request, "builds/pour_edit.html", None, context, status=status)
+    return render(request, "builds/pour_edit.html", None, context, status=sent.status)
 
 
 @require_POST
@@ -171,23 +166,20 @@ def pour_strike(request: HttpRequest, pk: int) -> HttpResponse:
     """It was recorded by mistake: struck through and kept."""
     pour = pour_for(request.user, pk, Role.MAKER)
     form = WordsForm(request.POST, auto_id="strike-%s")
-    if form.is_valid():
-        given = form.cleaned_data
-        try:
-            strike_pour(
-                pour=pour,
-                user=request.user,  # type: ignore[arg-type]
-                words=given["words"],
-                version=given["version"],
-            )
-        except ValidationError as refusal:
-            add_refusal(form, refusal)
-        except StaleEdit:
-            form.add_error(None, QUICKER)
-        else:
-            messages.success(request, "The pour is struck through and kept.")
-            return redirect(pour.mould.get_absolute_url())
-    return render_pour(request, _anew(request, pk), status=422, strike_form=form)
+    sent = send_form(
+        form,
+        lambda given: strike_pour(
+            pour=pour,
+            user=request.user,  # type: ignore[arg-type]
+            words=given["words"],
+            version=given["version"],
+        ),
+        quicker=QUICKER,
+    )
+    if sent.is_done:
+        messages.success(request, "The pour is struck through and kept.")
+        return redirect(pour.mould.get_absolute_url())
+    return render_pour(request, _anew(request, pk), status=sent.status, strike_form=form)
 
 
 def render_pour(

@@ -21,6 +21,7 @@ from builds.services.answers import record_answer
 from builds.services.figures import edit_step
 from builds.services.hours import log_work, strike_work
 from builds.services.work import NotYet, answer_call, pass_step, refuse_pass, undo_press
+from builds.views.sent import send_or_show
 from company.access import membership_of
 from company.htmx import render
 from company.models import Role
@@ -112,24 +113,19 @@ def step_edit(request: HttpRequest, pk: int) -> HttpResponse:
     """Note, hours of its own, who must do it, not before when."""
     step = step_for(request.user, pk, Role.MAKER)
     form = StepForm(request.POST or None, step=step, is_lead=_is_lead(request, step))
-    status, stands = 200, None
-    if request.method == "POST":
-        status = 422
-        if form.is_valid():
-            version = form.cleaned_data["version"]
-            try:
-                edit_step(step=step, user=request.user, version=version, **form.values())
-            except ValidationError as refusal:
-                add_refusal(form, refusal)
-            except StaleEdit as stale:
-                status, stands = 409, stale.row
-                form.data = {**form.data.dict(), "version": stands.version}  # type: ignore[attr-defined]
-            else:
-                return _done(request, pk, f"{step.stage} is saved.")
+    sent = send_or_show(
+        request,
+        form,
+        lambda given: edit_step(
+            step=step, user=request.user, version=given["version"], **form.values()
+        ),
+    )
+    if sent.is_done:
+        return _done(request, pk, f"{step.stage} is saved.")
     context = {
-        "show": step.show, "place": "figures", "step": step, "form": form, "stands": stands,
+        "show": step.show, "place": "figures", "step": step, "form": form, "stands": sent.stands,
     }  # fmt: skip
-    return render(request, "builds/step_edit.html", None, context, status=status)
+    return render(request, "builds/step_edit.html", None, context, status=sent.status)
 
 
 @require_POST

@@ -84,7 +84,8 @@ class ShowForm(forms.Form):
     bridge_mm = LengthField(
         label="Height of the bridge",
         required=False,
-        help_text="From the stage floor to where the performer stands.",
+        help_text="From the stage floor to where the performer stands. Rail and edge are asked "
+        "about next, before it is set.",
     )
     crossing_s = StageMinutesField(
         label="Crossing, in minutes",
@@ -105,8 +106,8 @@ class ShowForm(forms.Form):
         bridge = self.fields["bridge_mm"]
         assert isinstance(bridge, LengthField)
         bridge.use_units(company)
+        # A height is given, and given anew, where rail and edge are asked about first.
         if show is not None:
-            # Another height asks about rail and edge first, on a page of its own.
             bridge.disabled = True
             bridge.help_text = "Set where rail and edge are asked about first."
 
@@ -132,6 +133,7 @@ class ShowForm(forms.Form):
         """What the service takes; the form must be valid. Blank minutes are none."""
         data = self.cleaned_data
         values = {name: data[name] for name in COLUMNS}
+        values["bridge_mm"] = self.show.bridge_mm if self.show is not None else None
         values["dressers_who_work"] = data["dressers_who_work"] or 0
         values["crossing_s"] = data["crossing_s"] or 0
         values["reset_s"] = data["reset_s"] or 0

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
 from company.access import company_for
+from company.core.measures import format_length
 from company.htmx import render
-from company.models import Role
+from company.models import Company, Role
 from scenes.access import show_for
 from scenes.forms.shows import ShowForm
 from scenes.services.shows import edit_show, scenes_after_opening, start_show
@@ -27,6 +31,12 @@ def show_new(request: HttpRequest, company_pk: int) -> HttpResponse:
             has_opened=form.cleaned_data["has_opened"],
             **form.values(),
         )
+        bridge_mm = form.cleaned_data["bridge_mm"]
+        if bridge_mm is not None:
+            messages.success(request, f"{show} is started. Of its bridge, first the rail.")
+            height = format_length(bridge_mm, is_metric=company.units == Company.Units.METRIC)
+            asked = urlencode({"bridge_mm": height})
+            return redirect(f"{reverse('builds:bridge', args=[show.pk])}?{asked}")
         return redirect("scenes:scene_list", show.pk)
     context = {"company": company, "form": form}
     return render(

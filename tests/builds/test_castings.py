@@ -388,7 +388,7 @@ def test_a_head_that_fails_while_it_is_trimmed_is_trimmed_again(foundry: Foundry
     foundry.make_mould()
     casting = foundry.cast()
     finish_step(step=foundry.step("J1", "trim"), user=foundry.lead, minutes=60, reason="quick")
-    judge_casting(casting=casting, user=foundry.lead, result=THROWN, reason="ear broke off")
+    judge_casting(verdict=Verdict(casting, THROWN, "ear broke off"), user=foundry.lead)
     trim = foundry.step("J1", "trim")
     assert (trim.begun_at, trim.finished_at) == (None, None)
     assert "To do again: JORY60-01 left J1." in trim.note
@@ -402,7 +402,7 @@ def test_a_casting_on_the_shelf_takes_the_place_of_one_that_fails(foundry: Found
     for n in range(3):
         foundry.cast(at=clock.now() + n * DAY)
     spare = foundry.cast(at=clock.now() + 4 * DAY)
-    judge_casting(casting=foundry.casting(2), user=foundry.lead, result=THROWN, reason="cracked")
+    judge_casting(verdict=Verdict(foundry.casting(2), THROWN, "cracked"), user=foundry.lead)
     spare.refresh_from_db()
     assert spare.figure == foundry.figure("J2")
     assert foundry.ahead() == 0
@@ -461,7 +461,7 @@ def test_what_is_thrown_out_is_used_only_after_another_look(foundry: Foundry) ->
     casting = foundry.cast(THROWN)
     with pytest.raises(ValidationError, match="thrown out"):
         put_casting(casting=casting, user=foundry.lead, place="shelf")
-    judge_casting(casting=casting, user=foundry.lead, result=GOOD)
+    judge_casting(verdict=Verdict(casting, GOOD), user=foundry.lead)
     casting.refresh_from_db()
     assert casting.figure is not None
     assert casting.reason == ""
@@ -538,7 +538,5 @@ def _press(foundry: Foundry, what: str, number: int, day: int) -> None:
             swap_castings(casting=chosen, other=other, user=foundry.lead)
         elif what == "judge":
             result = (GOOD, FLAWED, THROWN)[number % 3]
-            judge_casting(
-                casting=chosen, user=foundry.lead, result=result, reason="seen again",
-                use=bool(number % 2),
-            )  # fmt: skip
+            verdict = Verdict(chosen, result, "seen again", use=bool(number % 2))
+            judge_casting(verdict=verdict, user=foundry.lead)

@@ -175,6 +175,37 @@ def test_bridge_page_shows_first_and_changes_then(body: Body):
     assert body.show.bridge_mm == 2000
 
 
+def test_a_bridge_that_somebody_else_moved_is_said_and_what_was_typed_stays(body: Body):
+    client, show = client_of(body.lead), body.show
+    change = reverse("builds:bridge_change", args=[show.pk])
+    version = show.version
+    said = {"company": body.company, "user": body.lead, "show": show}
+    change_bridge(**said, version=None, bridge_mm=1300, **SEEN)
+    typed = {"bridge_mm": "2000", "rail_mm": "1050", "looked_at_by": "the rigger"}
+    answer = client.post(change, typed | {"version": version})
+    page = answer.content.decode()
+    assert answer.status_code == 409
+    assert "Somebody was quicker" in page
+    assert 'value="2000"' in page
+    assert body.show.bridge_mm == 1300
+    again = typed | {"version": body.show.version}
+    assert f'name="version" value="{body.show.version}"' in page
+    assert client.post(change, again).status_code == 302
+    assert body.show.bridge_mm == 2000
+
+
+def test_a_low_rail_is_warned_of_at_a_venue_as_at_home(body: Body):
+    venue = add_venue(company=body.company, user=body.lead, name="Saltmarsh Hall")
+    low = {"rail_mm": 900, "has_edge_board": True, "looked_at_by": "the rigger"}
+    said = {"company": body.company, "user": body.lead, "version": None, "bridge_mm": 1500}
+    change_bridge(**said, venue=venue, **low)
+    change_bridge(**said, show=body.show, **low)
+    client = client_of(body.lead)
+    for name, pk in (("bridge", body.show.pk), ("venue_edit", venue.pk)):
+        page = client.get(reverse(f"builds:{name}", args=[pk])).content.decode()
+        assert "is lower than the 950 mm" in page, name
+
+
 def test_venues_are_named_once_edited_and_struck(body: Body):
     said = {"company": body.company, "user": body.lead}
     hall = add_venue(**said, name="Saltmarsh Hall")

@@ -327,7 +327,7 @@ def test_what_was_taken_stands_on_the_pour_and_on_the_shelf(
     typed = {"mould": foundry.mould().pk, "lot": "N-114", "takes": "0.3 l"}
     said = words_of(client.post(url, typed, follow=True))
     assert "Taken: 300 ml from lot N-114, 1.6 L left." in said
-    assert '300 ml from lot N-114 <span class="note">1.6 L left of it</span>' in said
+    assert '300 ml from lot N-114, <span class="note">1.6 L left</span>' in said
     (line,) = shelf(foundry.company, Materials(foundry.company))
     assert line.taken.replace("\N{NO-BREAK SPACE}", " ") == "300 ml taken by 1 pour"
     assert "300 ml taken by 1 pour" in page_of(client, "material_list", foundry.company.pk)

@@ -180,15 +180,36 @@ def test_new_show_goes_to_its_scenes(company, lead, client):
     response = client.post(
         new(company),
         typed(
-            opening="2026-09-16", first_day="2026-01-12", performers="2", bridge_mm="1.5 m",
-            crossing_s="1:30",
+            opening="2026-09-16", first_day="2026-01-12", performers="2", crossing_s="1:30",
         ),
     )  # fmt: skip
 
     show = Show.objects.get()
     assert response.status_code == 302
     assert response.url == reverse("scenes:scene_list", args=[show.pk])
-    assert (show.performers, show.bridge_mm, show.crossing_s, show.reset_s) == (2, 1500, 90, 30)
+    assert (show.performers, show.bridge_mm, show.crossing_s, show.reset_s) == (2, None, 90, 30)
+
+
+def test_new_show_has_no_bridge_before_rail_and_edge_are_seen_to(company, lead, client):
+    """The height that was typed is asked about where every height is: rail and edge first."""
+    response = client.post(new(company), typed(bridge_mm="1.5 m"), follow=True)
+
+    show = Show.objects.get()
+    assert show.bridge_mm is None
+    assert response.redirect_chain == [
+        (reverse("builds:bridge", args=[show.pk]) + "?bridge_mm=1500+mm", 302)
+    ]
+    page = response.content.decode()
+    assert "First the rail and the edge" in page
+    assert 'value="1500 mm"' in page
+
+    change = reverse("builds:bridge_change", args=[show.pk])
+    asked = {"version": show.version, "bridge_mm": "1500 mm"}
+    assert client.post(change, asked).status_code == 422
+    seen = {"rail_mm": "1100", "has_edge_board": "on", "looked_at_by": "the rigger"}
+    assert client.post(change, asked | seen).status_code == 302
+    show.refresh_from_db()
+    assert show.bridge_mm == 1500
 
 
 def test_blank_minutes_are_none(company, lead, client):
@@ -243,9 +264,10 @@ def test_title_of_forty_letters_and_more_is_kept_whole(company, lead, client):
 
 def test_bridge_is_read_and_written_in_the_units_of_the_company(company, lead, client):
     Company.objects.filter(pk=company.pk).update(units="us")
-    client.post(new(company), typed(bridge_mm="59"))
+    response = client.post(new(company), typed(bridge_mm="59"), follow=True)
+    assert 'value="59.02 in"' in response.content.decode()
+    Show.objects.update(bridge_mm=1499)
     show = Show.objects.get()
-    assert show.bridge_mm == 1499
 
     assert 'value="59.02 in"' in client.get(edit(show)).content.decode()
 
