@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
@@ -27,6 +28,7 @@ from builds.demo.pictures import draw_sketch
 from builds.demo.stage import set_demo_stage
 from builds.models import Figure
 from builds.services.bench import accept_count, add_figure
+from builds.services.bridges import change_bridge
 from builds.services.figures import edit_figure
 from builds.services.plans import make_plan, pin_up
 from company import clock
@@ -176,10 +178,20 @@ class _Laying:
             dressers=1,
             dressers_who_work=1,
             rail_hooks=14,
-            bridge_mm=1500,
             crossing_s=30,
             reset_s=30,
         )
+        change_bridge(
+            company=self.company,
+            user=self.lead,
+            show=self.show,
+            version=None,
+            bridge_mm=1500,
+            rail_mm=1100,
+            has_edge_board=True,
+            looked_at_by="the hall's rigger",
+        )
+        self.show.refresh_from_db()
         for label, title, act, minutes, gap, is_interval, needed in story.SCENES:
             add_scene(
                 show=self.show,
@@ -278,7 +290,10 @@ class _Laying:
                 people=people,
             )
 
-    def _add(self, label: str, guise: Guise, wanted: Wanted) -> None:
+    def _write(
+        self, label: str, guise: Guise, rewrite: Callable[[list[Wanted]], list[Wanted]]
+    ) -> None:
+        """What the plot has of a guise in a scene, written anew."""
         scene = self._scene(label)
         _, stands = read_cell(self.show, guise, scene.key)
         set_cell(
@@ -286,8 +301,14 @@ class _Laying:
             user=self.lead,
             guise=guise,
             scene_key=scene.key,
-            wanted=[*(as_wanted(row) for row in stands), wanted],
+            wanted=rewrite([as_wanted(row) for row in stands]),
         )
+
+    def _add(self, label: str, guise: Guise, wanted: Wanted) -> None:
+        self._write(label, guise, lambda stands: [*stands, wanted])
+
+    def _change(self, label: str, guise: Guise, **columns: int) -> None:
+        self._write(label, guise, lambda stands: [replace(row, **columns) for row in stands])
 
     def _later_edits(self) -> None:
         """What the lead has written since the count was taken to the bench."""
@@ -308,17 +329,7 @@ class _Laying:
             extent=Figure.Extent.HEAD,
         )
         for label, role, name in story.ONE_GULL:
-            guise = self._guise(role, name)
-            scene = self._scene(label)
-            _, stands = read_cell(self.show, guise, scene.key)
-            fewer = [as_wanted(row) for row in stands]
-            set_cell(
-                show=self.show,
-                user=self.lead,
-                guise=guise,
-                scene_key=scene.key,
-                wanted=[_with_one_copy(row) for row in fewer],
-            )
+            self._change(label, self._guise(role, name), copies=1)
 
     def _new_costume(self) -> None:
         role, name, worn, hours = story.NEW_COSTUME
@@ -327,15 +338,7 @@ class _Laying:
             show=self.show, user=self.lead, guise=guise, name=worn, sewing_min=hours * 60
         )
         for label in story.NEW_COSTUME_IN:
-            scene = self._scene(label)
-            _, stands = read_cell(self.show, guise, scene.key)
-            set_cell(
-                show=self.show,
-                user=self.lead,
-                guise=guise,
-                scene_key=scene.key,
-                wanted=[replace(as_wanted(row), costume_id=costume.pk) for row in stands],
-            )
+            self._change(label, guise, costume_id=costume.pk)
 
     def _wanted_by(self) -> None:
         for figure, worn in self._figures():
@@ -357,10 +360,6 @@ class _Laying:
             for figure in rows.prefetch_related("costumes__costume")
             for worn in figure.costumes.all()[:1]
         ]
-
-
-def _with_one_copy(wanted: Wanted) -> Wanted:
-    return replace(wanted, copies=1)
 
 
 def _morning(day: date, zone: ZoneInfo) -> datetime:
