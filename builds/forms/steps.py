@@ -108,7 +108,7 @@ class StepForm(_OfStep):
         help_text="Instead of the route's. Blank follows the route.",
     )
     pinned_maker = forms.ModelChoiceField(
-        label="Pinned to",
+        label="This person",
         queryset=Maker.objects.none(),
         required=False,
         empty_label="whoever the plan finds",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
@@ -76,6 +76,23 @@ class Moves:
     def unmoved(self) -> tuple[PersonMoves, ...]:
         """The people for whom nothing does."""
         return tuple(person for person in self.people if not person.count)
+
+    def seen_by(self, maker: Maker | None) -> Moves:
+        """The same with the one who looks first."""
+        return replace(self, people=tuple(sorted(self.people, key=lambda p: p.maker != maker)))
+
+    def lede_for(self, maker: Maker | None) -> str:
+        """The answer in a sentence to one person; `lede` where it is nothing of theirs."""
+        own = next((person for person in self.people if person.maker == maker), None)
+        if own is None or self.before is None:
+            return self.lede
+        if not own.count:
+            return "Nothing moves for you."
+        soon = len(own.soon)
+        said = "none" if not soon else "all" if soon == own.count else str(soon)
+        return (
+            f"It moves {counted(own.count, 'step')} for you, {said} of them in the next two weeks."
+        )
 
     @property
     def lede(self) -> str:

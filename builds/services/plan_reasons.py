@@ -58,8 +58,8 @@ def ways_out(reasons: Iterable[str]) -> list[str]:
     """What can be done where work under way is what stands against a plan."""
     if any(" is under way, but " in reason for reason in reasons):
         return [
-            "What is under way can be handed on: choose somebody else under 'This person' on the "
-            "page of the step."
+            "What is under way can be handed on: on the page of the step press 'Write on it', and "
+            "choose somebody else under 'This person'."
         ]
     return []
 

@@ -32,13 +32,15 @@ def plan_moves(request: HttpRequest, pk: int) -> HttpResponse:
     if (not is_lead and not plan.is_pinned_up) or plan.status == "none":
         raise Http404("Nothing is pinned up of that.")
     mine = show.company.makers.filter(user=request.user, struck_at=None).first()
+    moves = read_moves(show, plan_before(plan), plan).seen_by(mine)
     context = {
         "show": show,
         "place": "plan",
         "plan": plan,
         "is_lead": is_lead,
         "mine": mine,
-        "moves": read_moves(show, plan_before(plan), plan),
+        "moves": moves,
+        "lede": moves.lede if is_lead else moves.lede_for(mine),
         "is_out_of_date": is_lead and not plan.is_pinned_up and is_out_of_date(plan),
         "pinned": pinned_up_plan(show),
         "zone": show.company.time_zone,

@@ -206,6 +206,9 @@ class TestMovesPage:
             pin_up(plan=draft, user=shop.lead)
         page = client.get(reverse("builds:plan_moves", args=[draft.pk])).content.decode()
         assert "card-lead" in page
+        assert "It moves 3\u00a0steps for you, all of them in the next two weeks." in page
+        own, other = (f'id="moves-{maker.pk}"' for maker in (shop.tomas, shop.ines))
+        assert page.index(own) < page.index(other)
         assert "Pin it up" not in page
 
     @pytest.mark.parametrize("figures", [1, 10])

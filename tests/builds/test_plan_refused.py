@@ -71,7 +71,9 @@ def refused(shop: Workshop, lead: Client, *words: str) -> None:
 class TestNoPlan:
     def test_craft_nobody_has(self, shop: Workshop, lead: Client) -> None:
         shop.crafts["paint"].makers.clear()
-        refused(shop, lead, "Nobody may do this: it needs somebody with the craft 'paint'", "Paint J1")
+        refused(
+            shop, lead, "Nobody may do this: it needs somebody with the craft 'paint'", "Paint J1"
+        )
 
     def test_nought_hours(self, shop: Workshop, lead: Client) -> None:
         for maker in (shop.ines, shop.tomas):
@@ -151,3 +153,35 @@ class TestRefusedAtTheForm:
         page = page_of(shop, lead)
         assert "late" in page
         assert "for 1 Apr" in page
+
+
+class TestHandedOn:
+    """Who leaves with work under way: it is named, and can be given to somebody else."""
+
+    def begin_paint(self, shop: Workshop) -> Step:
+        for key in ("carve", "hang"):
+            Step.objects.filter(stage__key=key).update(
+                begun_at=MORNING, finished_at=MORNING, passed_at=MORNING, begun_by=shop.ines
+            )
+        Step.objects.filter(stage__key="paint").update(begun_at=MORNING, begun_by=shop.tomas)
+        Maker.objects.filter(pk=shop.tomas.pk).update(to_date=date(2027, 5, 2))
+        return shop.step("paint")
+
+    def test_it_is_named_with_the_way_out(self, shop: Workshop, lead: Client) -> None:
+        self.begin_paint(shop)
+        refused(shop, lead, "Paint J1 is under way, but Tomas has no hours left for 2 h")
+        assert "can be handed on" in page_of(shop, lead)
+
+    def test_somebody_else_goes_on_with_it(self, shop: Workshop, lead: Client) -> None:
+        step = self.begin_paint(shop)
+        with clock.fixed_at(MORNING):
+            answer = lead.post(
+                reverse("builds:step_edit", args=[step.pk]),
+                {"note": "", "own_min": "", "pinned_maker": shop.ines.pk, "version": step.version},
+            )
+        assert answer.status_code == 302
+        page = page_of(shop, lead)
+        assert "If the hours hold, everything is ready to play" in page
+        row = step.planned.get()
+        assert (row.maker, row.minutes) == (shop.ines, 120)
+        assert Step.objects.get(pk=step.pk).begun_by == shop.tomas  # what was done stays his
