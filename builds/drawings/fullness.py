@@ -15,6 +15,7 @@ NAMES = 150.0
 ROW = 46.0
 TOP = 26.0
 BAR = 34.0
+APART = 26.0  # between people and crafts
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,20 +64,33 @@ def draw_fullness(
     """A row for each, a box for each week; the box's height is the week's room."""
     weeks = loads[0].weeks
     axis = Axis(weeks[0].first, weeks[-1].first + timedelta(days=6), NAMES, width - 8)
-    bottom = TOP + ROW * len(loads)
+    apart = next((at for at, load in enumerate(loads) if load.is_craft), len(loads))
+    bottom = TOP + ROW * len(loads) + (APART if 0 < apart < len(loads) else 0)
     parts = draw_days(axis, TOP, bottom)
     for number, load in enumerate(loads):
-        foot = TOP + ROW * (number + 1)
+        foot = TOP + ROW * (number + 1) + (APART if number >= apart > 0 else 0)
+        if number == apart > 0:
+            parts.append(d.words(4, foot - ROW - 4, "crafts", size=13, css="soft"))
+            parts.append(d.line(0, foot - ROW, width, foot - ROW, "axis-line"))
         parts.append(d.clipped_words(4, foot - 16, load.name, NAMES - 10, 15, bold=True))
         parts.append(d.line(0, foot, width, foot, "axis-line"))
         most = max((week.room_min for week in load.weeks), default=0)
-        parts += [_draw_week(week, axis, foot, most) for week in load.weeks if week.room_min]
+        parts += [
+            _draw_week(week, axis, foot, most) if week.room_min else _say_away(week, axis, foot)
+            for week in load.weeks
+            if week.room_min or not load.is_craft
+        ]
     if opening:
         parts += draw_day(axis, opening, "opening", TOP, bottom)
     return d.picture(
         width, bottom + 22, *parts, ident=ident, title=title, desc=desc, css="drawing-fullness",
         printed=printed,
     )  # fmt: skip
+
+
+def _say_away(week: WeekLoad, axis: Axis, foot: float) -> SafeString:
+    middle = (axis.x(week.first.toordinal()) + axis.x(week.first.toordinal() + 7)) / 2
+    return d.words(middle, foot - 6, "away", size=12, css="soft", anchor="middle")
 
 
 def _draw_week(week: WeekLoad, axis: Axis, foot: float, most: int) -> SafeString:

@@ -16,6 +16,7 @@ from company.queries import makers_of
 from company.templatetags.words import and_list, counted, short_day
 from scenes.models import Show
 
+NAMED = 3  # so many weeks are named, more are counted
 Planned = dict[tuple[int, int], int]  # minutes by week and maker
 
 
@@ -29,22 +30,28 @@ class Fullness:
     def lede(self) -> str:
         """Who is full, in a sentence."""
         full = [
-            f"{load.name} in {_say_weeks(load)}"
+            (load.is_craft, f"{load.name} in {_say_weeks(load)}")
             for load in self.loads
-            if not load.is_craft and any(week.is_full for week in load.weeks)
+            if any(week.is_full for week in load.weeks)
         ]
-        if not full:
-            return "Nobody is full in any week: there is room beside the plan."
-        return f"Full to the brim: {and_list(full)}."
+        people = [words for is_craft, words in full if not is_craft]
+        crafts = [words for is_craft, words in full if is_craft]
+        said = "Nobody is full in any week: there is room beside the plan."
+        if people:
+            said = f"Full to the brim: {and_list(people)}."
+        if crafts:
+            said += f" No hours are left for these crafts: {and_list(crafts)}."
+        return said
 
 
 def _say_weeks(load: Load) -> str:
     full = [week for week in load.weeks if week.is_full]
     worked = [week for week in load.weeks if week.room_min]
-    if len(full) == 1:
-        return f"the week of {short_day(full[0].first)}"
-    if len(full) == len(worked):
+    if len(full) == len(worked) > 1:
         return f"every one of {counted(len(worked), 'week')}"
+    if len(full) <= NAMED:
+        days = and_list(short_day(week.first) for week in full)
+        return f"the week{'s' if len(full) > 1 else ''} of {days}"
     return f"{len(full)} of {counted(len(worked), 'week')}"
 
 

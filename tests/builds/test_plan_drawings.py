@@ -16,6 +16,7 @@ from builds.drawings.fullness import Load, WeekLoad, draw_fullness
 from builds.drawings.odds import draw_odds
 from builds.drawings.record import RecordData, draw_record
 from builds.drawings.spans import Span, SpanRow, draw_spans
+from builds.queries.fullness import Fullness
 
 SVG = "{http://www.w3.org/2000/svg}"
 LONDON = ZoneInfo("Europe/London")
@@ -139,6 +140,39 @@ class TestFullness:
         week = WeekLoad(MONDAY, planned, room)
         assert 0 <= week.share <= 1
         assert week.is_full == (room > 0 and planned >= 0.95 * room)
+
+    def test_a_person_s_week_away_is_said_and_crafts_stand_apart(self) -> None:
+        weeks = (WeekLoad(MONDAY, 60, 600), WeekLoad(MONDAY + timedelta(days=7), 0, 0))
+        loads = [Load("Priya", False, weeks), Load("sew", True, weeks)]
+        picture = draw_fullness(loads, ident="full", title="t", desc="d")
+        words = [found.text for found in root(picture).iter(f"{SVG}text")]
+        assert words.count("away") == 1  # of Priya alone: a craft is nobody
+        assert "crafts" in words
+
+
+class TestFullnessInWords:
+    def said(self, *loads: Load) -> str:
+        return Fullness(loads).lede
+
+    def weeks(self, *full: bool) -> tuple[WeekLoad, ...]:
+        return tuple(
+            WeekLoad(MONDAY + timedelta(days=7 * n), 600 if one else 60, 600)
+            for n, one in enumerate(full)
+        )
+
+    def test_few_weeks_are_named_and_many_counted(self) -> None:
+        some = Load("Priya", False, self.weeks(True, False, True))
+        many = Load("Ines", False, self.weeks(True, True, True, True, False))
+        assert self.said(some) == "Full to the brim: Priya in the weeks of 3 May and 17 May."
+        assert self.said(many) == "Full to the brim: Ines in 4 of 5\u00a0weeks."
+
+    def test_a_craft_without_hours_is_named_too(self) -> None:
+        free = Load("Ines", False, self.weeks(False, False))
+        sew = Load("sew", True, self.weeks(True, False))
+        assert self.said(free, sew) == (
+            "Nobody is full in any week: there is room beside the plan. "
+            "No hours are left for these crafts: sew in the week of 3 May."
+        )
 
 
 class TestOdds:
