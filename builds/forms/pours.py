@@ -9,7 +9,7 @@ from django import forms
 from builds.forms.amounts_typed import read_amount, unit_typed, write_amount
 from builds.forms.instants import InstantField
 from builds.models import Mould, Pour
-from builds.queries.casting_advice import is_metric
+from builds.queries.amount_words import is_metric
 from builds.queries.pours import PourOffer
 from builds.queries.takings import Asked, read_takings
 from company.forms.fields import HoursField

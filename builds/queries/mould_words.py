@@ -4,15 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from builds.core.casting.life import Wear
 from builds.models import Casting
+from builds.queries.in_moulds import InMould
+from builds.queries.mould_cards import MouldCard, ToPour
 from company.templatetags.words import and_list, count_word, day, short_day
-
-if TYPE_CHECKING:
-    from builds.queries.moulds import InMould, MouldCard, ToPour
 
 MOST_NAMED = 4
 

@@ -10,12 +10,13 @@ from zoneinfo import ZoneInfo
 from builds.core.casting.life import Ready, is_ready
 from builds.core.casting.moments import Moment, PourClock
 from builds.models import Casting, Mould, Pour
-from builds.queries.casting_advice import is_metric, say_amount
+from builds.queries.amount_words import is_metric, say_amount
 from builds.queries.lots import last_used
 from builds.queries.materials import Materials
+from builds.queries.mould_cards import MouldCard
 from builds.queries.mould_states import state_of
 from builds.queries.mould_times import clock_of
-from builds.queries.moulds import MouldCard, read_shelf
+from builds.queries.moulds import read_shelf
 from builds.queries.takings import (
     NOT_KNOWN,
     Asked,

@@ -9,12 +9,13 @@ from zoneinfo import ZoneInfo
 
 from builds.core.casting.shopping import Need, Use, add_up, to_buy
 from builds.models import Mould, Plan, PlannedStep, Step
-from builds.queries.casting_advice import is_metric, say_amount
+from builds.queries.amount_words import is_metric, say_amount
 from builds.queries.materials import Materials
+from builds.queries.mould_amounts import worked_out
 from builds.queries.plans import latest_plan, pinned_up_plan
 from builds.queries.sheets.planned_cards import moulding_stages
 from builds.queries.stock import LotLine, in_stock, shelf
-from builds.queries.takes import mould_takes, pour_takes, sculpt_takes, worked_out
+from builds.queries.takes import mould_takes, pour_takes, sculpt_takes
 from company import clock
 from company.models import Company
 from company.templatetags.words import counted, day_span, full_day

@@ -12,7 +12,7 @@ from django.db.models import Count, Q, QuerySet, Sum
 
 from builds.core.casting.amounts import PLASTERS
 from builds.models import Lot, Pour, Taking
-from builds.queries.casting_advice import is_metric, say_amount
+from builds.queries.amount_words import is_metric, say_amount
 from builds.queries.materials import Materials
 from company import clock
 from company.models import Company

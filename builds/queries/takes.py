@@ -4,20 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from builds.core.casting.amounts import Amounts, work_out
+from builds.core.casting.amounts import Amounts
 from builds.core.casting.mixes import Measured
 from builds.core.casting.shopping import Use
 from builds.core.casting.values import Kind
 from builds.models import Mould
-from builds.queries.casting_advice import amounts_of, fill_of, setting_of, typed_of
 from builds.queries.materials import Materials, Stock
+from builds.queries.mould_amounts import fill_of
 
 Takes = list[tuple[Stock, Use]]
-
-
-def worked_out(mould: Mould, known: Materials) -> Amounts:
-    """All amounts of a mould, by what was typed for it."""
-    return work_out(typed_of(amounts_of(mould), mould), setting_of(mould, known))
 
 
 def pour_takes(mould: Mould, amounts: Amounts, known: Materials) -> Takes:

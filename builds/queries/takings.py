@@ -12,9 +12,10 @@ from django.db.models import Q
 from builds.core.casting.taking import Left, take_out
 from builds.core.casting.values import Kind
 from builds.models import Lot, Mould, Pour, Taking
-from builds.queries.casting_advice import is_metric, say_amount
+from builds.queries.amount_words import is_metric, say_amount
 from builds.queries.materials import Materials
-from builds.queries.takes import pour_takes, worked_out
+from builds.queries.mould_amounts import worked_out
+from builds.queries.takes import pour_takes
 from company import clock
 from company.models import Company
 from company.templatetags.words import and_list

@@ -13,7 +13,7 @@ from builds.services.hours import own_role
 from builds.services.plans import steps_changed
 from company import clock
 from company.models import Maker, Role, User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import changed_only, claim_version, record_change, snapshot
 
 LONGEST_OWN_MIN = 400 * 60
 LONGEST_NOTE = 4000
@@ -119,13 +119,5 @@ def _only(values: dict[str, Any], names: tuple[str, ...]) -> None:
 
 
 def _record(company: Any, user: User | None, noun: str, row: Any, before: dict[str, Any]) -> None:
-    after = snapshot(row)
-    changed = [name for name in after if after[name] != before[name]]
-    record_change(
-        company=company,
-        user=user,
-        noun=noun,
-        row=row.pk,
-        before={name: before[name] for name in changed},
-        after={name: after[name] for name in changed},
-    )
+    before, after = changed_only(before, snapshot(row))
+    record_change(company=company, user=user, noun=noun, row=row.pk, before=before, after=after)

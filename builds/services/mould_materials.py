@@ -11,8 +11,8 @@ from django.db import transaction
 from builds.core.casting.amounts import Amounts, work_out
 from builds.core.casting.values import Kind
 from builds.models import Mould, MouldAmounts
-from builds.queries.casting_advice import rounded_ml, setting_of, typed_of
 from builds.queries.materials import Materials
+from builds.queries.mould_amounts import rounded_ml, setting_of, typed_of
 from builds.services.plans import steps_changed
 from company import clock
 from company.models import User

@@ -15,7 +15,7 @@ from builds.services.mould_rows import makes_mould, next_mould, spread_pours
 from builds.services.plans import steps_changed
 from company import clock
 from company.models import Company, User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import changed_only, claim_version, record_change, snapshot
 
 LONGEST_WORDS = 200
 LONGEST_NOTE = 4000
@@ -240,14 +240,13 @@ def _plan_anew(mould: Mould, user: User) -> None:
 
 
 def _record(mould: Mould, user: User | None, before: dict[str, Any]) -> None:
-    after = snapshot(mould)
-    changed = [name for name in after if after[name] != before[name]]
-    if changed:
+    before, after = changed_only(before, snapshot(mould))
+    if after:
         record_change(
             company=company_of_mould(mould),
             user=user,
             noun="mould",
             row=mould.pk,
-            before={name: before[name] for name in changed},
-            after={name: after[name] for name in changed},
+            before=before,
+            after=after,
         )

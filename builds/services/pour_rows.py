@@ -11,7 +11,7 @@ from builds.models import Pour
 from builds.queries.materials import Materials, casting_times
 from company import clock
 from company.models import Maker, User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import changed_only, claim_version, record_change, snapshot
 
 Lefts = dict[str, int]  # what is left of lots by number, as it stands in the record of changes
 
@@ -57,12 +57,12 @@ def record_pour_change(
     after = snapshot(pour)
     if lots_before or lots_after:
         before, after = before | {"lots": lots_before}, after | {"lots": lots_after}
-    changed = [name for name in after if after[name] != before[name]]
+    before, after = changed_only(before, after)
     record_change(
         company=pour.mould.pattern.show.company,
         user=user,
         noun="pour",
         row=pour.pk,
-        before={name: before[name] for name in changed},
-        after={name: after[name] for name in changed},
+        before=before,
+        after=after,
     )

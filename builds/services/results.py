@@ -17,7 +17,7 @@ from builds.services.pour_rows import claim_pour, instant_of_press, record_pour_
 from builds.services.pour_steps import finish_pour_step
 from company import clock
 from company.models import User
-from company.services.changes import claim_version, record_change, snapshot
+from company.services.changes import changed_only, claim_version, record_change, snapshot
 
 SHELF, SCRAP = "shelf", "scrap"
 LONGEST_REASON, LONGEST_PLACE = 200, 80
@@ -235,15 +235,14 @@ def plan_anew(pour: Pour, user: User, kept: Collection[int] = ()) -> None:
 
 
 def record_casting(casting: Casting, user: User, before: dict[str, Any]) -> None:
-    after = snapshot(casting)
-    changed = [name for name in after if after[name] != before[name]]
+    before, after = changed_only(before, snapshot(casting))
     record_change(
         company=casting.pattern.show.company,
         user=user,
         noun="casting",
         row=casting.pk,
-        before={name: before[name] for name in changed},
-        after={name: after[name] for name in changed},
+        before=before,
+        after=after,
     )
 
 

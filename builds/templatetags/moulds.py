@@ -10,7 +10,8 @@ from django.utils.safestring import SafeString
 
 from builds.drawings.castings import draw_castings
 from builds.models import Casting, Pour
-from builds.queries.moulds import RESULT_KNOTS, MouldCard
+from builds.queries.mould_cards import MouldCard
+from builds.queries.moulds import RESULT_KNOTS
 from builds.templatetags.knots import knot
 from company import clock
 from company.drawing import Knot

@@ -16,8 +16,9 @@ from builds.core.casting.will_it_set import Answer
 from builds.forms.materials import MouldMaterialsForm
 from builds.forms.stock import AmountsForm
 from builds.models import Mould
-from builds.queries.casting_advice import advice_for, amounts_of
+from builds.queries.casting_advice import advice_for
 from builds.queries.materials import Materials
+from builds.queries.mould_amounts import amounts_of
 from builds.services.mould_materials import choose_materials, set_amounts
 from company.access import membership_of, row_for
 from company.forms.fields import add_problems

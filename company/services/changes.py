@@ -44,6 +44,14 @@ def claim_version(row: models.Model, version: int | None) -> None:
     row.version = rows.model._default_manager.values_list("version", flat=True).get(pk=row.pk)  # type: ignore[attr-defined]
 
 
+def changed_only(
+    before: dict[str, Any], after: dict[str, Any]
+) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Both sides of a change with only the columns that differ, for `before` and `after`."""
+    names = [name for name in after if after[name] != before[name]]
+    return {name: before[name] for name in names}, {name: after[name] for name in names}
+
+
 def record_change(
     *,
     company: Company,

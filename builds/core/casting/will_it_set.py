@@ -9,13 +9,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from builds.core.casting.pairs import (
-    MOULD_WITH_CAST,
-    SAGECRAFT,
-    SCULPT_IN_MOULD,
-    Pair,
-    Verdict,
-)
+from builds.core.casting.pairs import SAGECRAFT, Pair, Verdict
+from builds.core.casting.pairs_of_casts import MOULD_WITH_CAST
+from builds.core.casting.pairs_of_sculpts import SCULPT_IN_MOULD
 from builds.core.casting.values import Kind, Material
 
 # From what lets one pour to what stops one: an answer is as good as the worst of its parts.

@@ -15,7 +15,8 @@ from django.utils.safestring import SafeString
 from builds.core.casting.values import Kind
 from builds.core.casting.will_it_set import Part as SetPart
 from builds.models import Mould, Plan, PlannedStep, Pour
-from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Line, Moment, advice_for
+from builds.queries.amount_words import Line
+from builds.queries.casting_advice import LAST_WORD, Advice, Caution, Moment, advice_for
 from builds.queries.materials import Materials
 from builds.queries.sheets.bench import plain_link
 from builds.queries.sheets.papers import Fact

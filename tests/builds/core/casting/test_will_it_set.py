@@ -7,7 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from builds.core.casting.materials import BY_KIND, find_material, materials_of, own_material
-from builds.core.casting.pairs import MOULD_WITH_CAST, SCULPT_IN_MOULD, Pair, Verdict
+from builds.core.casting.pairs import Pair, Verdict
+from builds.core.casting.pairs_of_casts import MOULD_WITH_CAST
+from builds.core.casting.pairs_of_sculpts import SCULPT_IN_MOULD
 from builds.core.casting.values import Kind, Mark, Material
 from builds.core.casting.will_it_set import WORSE, OwnPairs, judge, worst
 
