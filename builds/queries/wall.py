@@ -193,15 +193,20 @@ def _other_work(show: Show) -> dict[date, list[tuple[Maker, str]]]:
 
 
 def _begin_by(rows: list[PlannedStep]) -> tuple[PlannedStep, ...]:
-    """The steps not begun that have least in hand, first parts only, soonest first."""
+    """Of each figure, and of what is made for several, the step not begun that must begin first.
+
+    One step each: else the most pressing figure fills the list, and the others are out of sight.
+    """
     waiting = [
         row
         for row in rows
         if row.step.begun_at is None and row.part == 1 and row.latest_start is not None
     ]
-    return tuple(
-        sorted(waiting, key=lambda row: (row.in_hand_min or 0, row.latest_start))[:BEGIN_SHOWN]
-    )
+    first: dict[object, PlannedStep] = {}
+    for row in sorted(waiting, key=lambda row: (row.latest_start, row.in_hand_min or 0)):
+        whose = row.step.figure_id or row.step.subject_words.partition(", pour")[0]
+        first.setdefault(whose, row)
+    return tuple(first.values())[:BEGIN_SHOWN]
 
 
 def read_late(show: Show, plan: Plan) -> tuple[LateFigure, ...]:

@@ -274,3 +274,17 @@ def test_work_after_the_day_it_was_needed_by_is_late(shop: Workshop) -> None:
     }
     assert late == {(5, "Ines"), (5, "Tomas")}
     assert [one.dates.late_days for one in wall.late] == [1]
+
+
+def test_of_each_figure_the_step_that_must_begin_first_is_listed(settings: object) -> None:
+    settings.TODAY = MORNING  # type: ignore[attr-defined]
+    shop = Workshop(figures=4)
+    with clock.fixed_at(MORNING):
+        plan = make_plan(show=shop.show, user=shop.lead)
+        listed = read_wall(shop.show, plan).begin_by
+    assert sorted(row.step.subject_words for row in listed) == ["J1", "J2", "J3", "J4"]
+    starts = [row.latest_start for row in listed]
+    assert starts == sorted(starts)
+    for row in listed:
+        others = plan.steps.filter(step__figure=row.step.figure, part=1)
+        assert row.latest_start == min(other.latest_start for other in others)
