@@ -475,11 +475,16 @@ class TestWhatHelps:
         lead.post(reverse("builds:help_ask", args=[shop.show.pk]))
         page = lead.get(address).content.decode()
         assert "The trying begins in a moment" in page
-        PlanRun.objects.update(found={"tried": 3, "of": 12, "rows": [], "is_in_time": False})
+        row = {
+            "code": "opening:2027-07-01", "words": "later", "cost": "none", "is_in_time": False,
+            "ready": "2027-05-05", "sooner": 1, "late": [["J1", 2]],
+        }  # fmt: skip
+        PlanRun.objects.update(found={"tried": 3, "of": 12, "rows": [row], "is_in_time": False})
         asked = lead.get(
             reverse("builds:help_run", args=[shop.show.pk]), headers={"HX-Request": "true"}
         )
         assert "3 of 12 so far" in asked.content.decode()
+        assert "So far none is enough alone" in asked.content.decode()
         assert "<html" not in asked.content.decode()
         lead.post(reverse("builds:help_stop", args=[shop.show.pk]))
         assert PlanRun.objects.get().state == PlanRun.State.ENDED
