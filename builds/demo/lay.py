@@ -28,7 +28,6 @@ from builds.demo.pictures import draw_sketch
 from builds.demo.stage import set_demo_stage
 from builds.models import Figure
 from builds.services.bench import accept_count, add_figure
-from builds.services.bridges import change_bridge
 from builds.services.figures import edit_figure
 from builds.services.plans import make_plan, pin_up
 from company import clock
@@ -181,17 +180,6 @@ class _Laying:
             crossing_s=30,
             reset_s=30,
         )
-        change_bridge(
-            company=self.company,
-            user=self.lead,
-            show=self.show,
-            version=None,
-            bridge_mm=1500,
-            rail_mm=1100,
-            has_edge_board=True,
-            looked_at_by="the hall's rigger",
-        )
-        self.show.refresh_from_db()
         for label, title, act, minutes, gap, is_interval, needed in story.SCENES:
             add_scene(
                 show=self.show,

@@ -30,7 +30,7 @@ class TakesForm(forms.Form):
     """What a pour takes off the shelf, where it is not as it was worked out."""
 
     takes = forms.CharField(
-        label="Taken from the lot",
+        label="How much it took",
         required=False,
         max_length=40,
         widget=forms.TextInput(attrs={"autocomplete": "off"}),

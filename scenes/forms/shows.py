@@ -84,8 +84,7 @@ class ShowForm(forms.Form):
     bridge_mm = LengthField(
         label="Height of the bridge",
         required=False,
-        help_text="From the stage floor to where the performer stands. Rail and edge are asked "
-        "about next, before it is set.",
+        help_text="Above the stage, where performers stand. Rail and edge are asked about next.",
     )
     crossing_s = StageMinutesField(
         label="Crossing, in minutes",

@@ -9,8 +9,9 @@ from datetime import timedelta
 import pytest
 from playwright.sync_api import Page, expect
 
-from builds.models import Casting, Mould, Pour
+from builds.models import Casting, Lot, Mould, Pour
 from builds.services.plans import make_plan, pin_up
+from builds.services.stock import add_lot
 from company import clock
 from tests.browser.conftest import PHONE, OpenPage
 from tests.builds.foundry import Foundry
@@ -74,6 +75,30 @@ def test_a_pour_and_its_castings_by_touch_in_under_half_a_minute(
     assert Pour.objects.get(pk=casting.pour_id).cost["ready_after"]
     page.goto(f"/shows/{foundry.show.pk}/moulds/")
     expect(page.locator("main")).to_contain_text("one thrown out")
+
+
+def test_too_little_in_the_lot_is_said_and_put_to_nought_by_touch(
+    foundry: Foundry, open_page: OpenPage, find_faults: Callable[[Page], list[str]]
+) -> None:
+    Mould.objects.update(fill_ml=900, stays_ml=225)
+    values = {"kind": "cast", "material": "neoprene slip", "code": "N-114", "unit": "ml"}
+    lot = add_lot(company=foundry.company, user=foundry.lead, values=values | {"left": 225})
+    page = open_page(foundry.lead, PHONE)
+    page.goto(f"/shows/{foundry.show.pk}/pours/new/?mould={foundry.mould().pk}")
+    expect(page.get_by_text("This pour takes 225 ml of the 900 ml filled in")).to_be_visible()
+    expect(page.get_by_label("It was so")).to_have_count(0)
+    Lot.objects.filter(pk=lot.pk).update(left=80)  # somebody else has poured meanwhile
+    page.get_by_role("button", name="It is filled").tap()
+    expect(page.locator(".errors")).to_be_focused()
+    expect(page.locator(".errors")).to_contain_text("Lot N-114 has 80 ml left")
+    assert find_faults(page) == []
+    assert fits(page)
+    page.get_by_label("It was so").tap()
+    page.get_by_role("button", name="It is filled").tap()
+    expect(page.locator("#messages")).to_contain_text("Taken: 80 ml from lot N-114, 0 ml left.")
+    lot.refresh_from_db()
+    assert lot.left == 0
+    assert find_faults(page) == []
 
 
 def test_by_the_keyboard_alone(foundry: Foundry, open_page: OpenPage) -> None:
