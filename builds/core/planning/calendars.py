@@ -10,6 +10,8 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 
+import numpy as np
+
 from builds.core.planning.problem import Interval, Intervals
 
 DAY_MIN = 1440
@@ -33,22 +35,20 @@ def tidy(intervals: Iterable[Sequence[int]]) -> Intervals:
 
 
 def intersect(one: Sequence[Interval], other: Sequence[Interval]) -> Intervals:
-    """Minutes in both of two tidy rows, in one walk over both.
+    """Minutes in both of two tidy rows.
 
     >>> intersect(((0, 60), (90, 150)), ((30, 100),))
     ((30, 60), (90, 100))
     """
-    out: list[Interval] = []
-    i = j = 0
-    while i < len(one) and j < len(other):
-        a, b = max(one[i][0], other[j][0]), min(one[i][1], other[j][1])
-        if a < b:
-            out.append((a, b))
-        if one[i][1] < other[j][1]:
-            i += 1
-        else:
-            j += 1
-    return tuple(out)
+    if not one or not other:
+        return ()
+    a, b = np.array(one, dtype=np.int64), np.array(other, dtype=np.int64)
+    first = np.searchsorted(b[:, 1], a[:, 0], side="right")
+    count = np.searchsorted(b[:, 0], a[:, 1], side="left") - first
+    i = np.repeat(np.arange(len(a)), count)
+    j = np.arange(len(i)) + np.repeat(first - np.cumsum(count) + count, count)
+    starts, ends = np.maximum(a[i, 0], b[j, 0]), np.minimum(a[i, 1], b[j, 1])
+    return tuple(zip(starts.tolist(), ends.tolist(), strict=True))
 
 
 def subtract(one: Sequence[Interval], other: Sequence[Interval]) -> Intervals:

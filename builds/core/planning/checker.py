@@ -5,9 +5,11 @@ It shares nothing with the decoders but the dataclasses: hours are counted inter
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from itertools import pairwise
+from operator import itemgetter
 
 from builds.core.planning.plan import Plan, PlannedStep
 from builds.core.planning.problem import ANYBODY, Helpers, Person, Problem, Step
@@ -91,15 +93,21 @@ def _both(one: Slots, other: Slots) -> Slots:
     ]  # every pair of intervals: slow and plain
 
 
+def _between(work: Sequence[tuple[int, int]], a: int, b: int) -> Slots:
+    """The intervals, sorted and apart, that lie between a and b with some part of them."""
+    first = bisect_right(work, a, key=itemgetter(1))
+    return list(work[first : bisect_left(work, b, key=itemgetter(0))])
+
+
 def _slots_of(step: Step, put: PlannedStep, people: dict[str, Person], a: int, b: int) -> Slots:
     """Working time of the step's people between a and b."""
     assert put.person is not None
-    slots: Slots = [(x, y) for x, y in people[put.person].work if x < b and y > a]
+    slots = _between(people[put.person].work, a, b)
     capped = people[put.person].craft_work.get(step.craft or "")
     if capped is not None:
-        slots = _both(slots, [(x, y) for x, y in capped if x < b and y > a])
+        slots = _both(slots, _between(capped, a, b))
     if put.second is not None:
-        slots = _both(slots, [(x, y) for x, y in people[put.second].work if x < b and y > a])
+        slots = _both(slots, _between(people[put.second].work, a, b))
     elif step.company_needed is not None:
         there = _company(step.company_needed, put.person, people)
         slots = _both(slots, _merged([(x, y) for x, y in there if x < b and y > a]))

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any, NamedTuple, Protocol
 
+import numpy as np
+
 from builds.core.planning.calendars import DAY_MIN, Calendar
 from builds.core.planning.hours import Hours, Pair
 from builds.core.planning.problem import Fixed, Intervals, Problem, Step
@@ -240,22 +242,21 @@ def _holds(steps: Sequence[Step], problem: Problem) -> dict[str, Any]:
 def slot_rows(slots: Sequence[Intervals], horizon: int) -> dict[str, Any]:
     """Calendars one behind the other, with the first slot that ends after each day's start."""
     days = horizon // DAY_MIN + 2
+    midnights = np.arange(days, dtype=np.int64) * DAY_MIN
     cal_day: list[int] = []
     cal_end: list[int] = []
     slot_from: list[int] = []
     slot_to: list[int] = []
     before: list[int] = []
     for row in slots:
-        k, total, base = 0, 0, len(slot_from)
+        total, base = 0, len(slot_from)
         for a, b in row:
             slot_from.append(a)
             slot_to.append(b)
             before.append(total)
             total += b - a
-        for day in range(days):
-            while k < len(row) and row[k][1] <= day * DAY_MIN:
-                k += 1
-            cal_day.append(base + k)
+        over = np.searchsorted(np.array([b for _, b in row]), midnights, side="right")
+        cal_day += (base + over).tolist()
         cal_end.append(len(slot_from))
     return {
         "days": days,
