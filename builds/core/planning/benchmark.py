@@ -47,6 +47,7 @@ class ShowRow:
     score: Score
     bound: int
     bound_by: str
+    lateness_bound: int
     gap: float
     rounds: int
     reference_1s: Score | None
@@ -123,6 +124,11 @@ def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> li
                 f"{path.stem}: the bound {plan.bound} lies above a plan that was ready at "
                 f"{best.soonest}, so one of the two is wrong."
             )
+        if best is not None and plan.lateness_bound > best.score[0]:
+            raise RuntimeError(
+                f"{path.stem}: the bound on lateness {plan.lateness_bound} lies above a plan that "
+                f"was {best.score[0]} late, so one of the two is wrong."
+            )
         rows.append(
             ShowRow(
                 path.stem,
@@ -132,6 +138,7 @@ def measure_shows(folder: Path, seconds: float, names: Sequence[str] = ()) -> li
                 plan.score,
                 plan.bound or 0,
                 plan.bound_by,
+                plan.lateness_bound,
                 plan.gap or 0.0,
                 plan.work,
                 known[0] if known else None,

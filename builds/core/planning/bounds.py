@@ -10,12 +10,14 @@ follow, and the hours would not be enough.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import accumulate
 from typing import Any
 
 from builds.core.planning.decode import Decoder, listed
 from builds.core.planning.energy import Energy
+from builds.core.planning.figure_order import Behind
+from builds.core.planning.least_late import least_lateness
 from builds.core.planning.plan import quarter_end
 
 FIRST_STEP_MIN = 360
@@ -23,15 +25,23 @@ FIRST_STEP_MIN = 360
 
 @dataclass(frozen=True, slots=True)
 class Bound:
-    """A proved minute, and in words what shows it; `people`: whose hours, or which equipment."""
+    """A proved minute, and in words what shows it; `people`: whose hours, or which equipment.
+
+    `lateness`: weighted minutes late that cannot be helped, where they were asked for.
+    """
 
     minute: int
     by: str
     people: tuple[str, ...] = ()
+    lateness: int = 0
 
 
-def earliest_ready(decoder: Decoder, ready: int | None = None) -> Bound:
+def earliest_ready(
+    decoder: Decoder, ready: int | None = None, behind: Behind | None = None
+) -> Bound:
     """The strongest bound found. `ready`: when some plan has all ready, if one is known.
+
+    `behind`, the dated figures behind each step, is given to ask how late they must be, too.
 
     Days on trial are asked for from the longest path on, in growing steps, and then between the
     last that fails and the first that does not, to the quarter hour.
@@ -71,6 +81,8 @@ def earliest_ready(decoder: Decoder, ready: int | None = None) -> Bound:
                 break
         if not fails(trial):
             high = trial
+    if behind is not None:
+        best = replace(best, lateness=least_lateness(layout, energy, behind, soonest))
     return best
 
 

@@ -45,7 +45,7 @@ class Energy:
         heads = np.unique(self.head)
         picks = np.linspace(0, len(heads) - 1, min(MOST_WINDOWS, len(heads))).astype(int)
         self.starts: Array = np.unique(heads[picks])
-        self.worked = {mask: self._worked(mask, self.starts) for mask in self.sets}
+        self.worked = {mask: self.worked_before(mask, self.starts) for mask in self.sets}
 
     def _hours(self, p: int) -> Calendar:
         """A person's hours from now on, less what fixed steps take."""
@@ -80,16 +80,14 @@ class Energy:
     def _gear(self) -> list[tuple[str, int, Array, Array]]:
         """Equipment held by steps that run on the clock: capacity, steps, amounts."""
         t = self.layout.tables
+        held: list[list[tuple[int, int]]] = [[] for _ in self.layout.problem.equipment]
+        for i in np.flatnonzero(self.unattended).tolist():
+            for h in range(t.hold_at[i], t.hold_at[i + 1]):
+                held[t.hold_of[h]].append((i, t.hold_amount[h]))
         out = []
-        for e, gear in enumerate(self.layout.problem.equipment):
-            held = [
-                (i, t.hold_amount[h])
-                for i in range(t.n)
-                for h in range(t.hold_at[i], t.hold_at[i + 1])
-                if t.hold_of[h] == e and self.unattended[i]
-            ]
-            if held:
-                steps, amounts = np.array(held, dtype=np.int64).T
+        for gear, holds in zip(self.layout.problem.equipment, held, strict=True):
+            if holds:
+                steps, amounts = np.array(holds, dtype=np.int64).T
                 out.append((gear.id, gear.capacity, steps, amounts))
         return out
 
@@ -110,8 +108,8 @@ class Energy:
                 return tuple(self.layout.people[p] for p in _members(mask))
         return None
 
-    def _worked(self, mask: int, minutes: Array) -> Array:
-        """Hours that a set of people has before each of some minutes."""
+    def worked_before(self, mask: int, minutes: Array) -> Array:
+        """Hours, in minutes, that a set of people has before each of some minutes."""
         out: Array = np.zeros(len(minutes), dtype=np.int64)
         for p in _members(mask):
             out += self.hours[p].before(minutes)
@@ -121,7 +119,7 @@ class Energy:
         demand = self.demand[mask][order]
         used = demand > 0
         d_late, d_head, need = late[used], head[used], demand[used]
-        worked = self._worked(mask, d_late)
+        worked = self.worked_before(mask, d_late)
         inside = np.where(d_head >= self.starts[:, None], need, 0)
         have = worked - self.worked[mask][:, None]
         total = np.cumsum(inside, axis=1)

@@ -59,7 +59,8 @@ def solve(
     bench = Workbench(layout, seed)
     if bench.best is None:
         return Plan("none", reasons=(_no_room(bench, layout),), seed=seed)
-    bound = earliest_ready(bench.decoder, bench.best.score[1])
+    late, ready = bench.best.score
+    bound = earliest_ready(bench.decoder, ready, bench.behind if late > 0 else None)
     goal = _goal(bound, problem)
     bench.goal = goal
     plan: Plan | None = None
@@ -130,6 +131,7 @@ def make_plan(layout: Layout, draft: Draft, bound: Bound, work: int, seed: int) 
         figures=figures,
         bound=bound.minute,
         bound_by=bound.by,
+        lateness_bound=bound.lateness,
         gap=share_left(ready, bound.minute, problem.now),
         work=work,
         seed=seed,

@@ -297,5 +297,6 @@ def as_plan_of(problem: Problem, found: Plan, free: Plan) -> Plan:
         figures=figures,
         bound=bound,
         bound_by=free.bound_by,
+        lateness_bound=free.lateness_bound,
         gap=share_left(ready, bound, problem.now),
     )

@@ -44,7 +44,8 @@ class Plan:
 
     `lateness`: weighted minutes late. `ready`: the minute at which the last step is finished.
     `bound`: no plan with these people can have all ready before this minute, whatever is late;
-    `bound_by` says what shows it. `gap`: (ready - bound) / (ready - now). `status` is 'proved'
+    `bound_by` says what shows it. `lateness_bound`: no plan with these people is less late, in
+    weighted minutes. `gap`: (ready - bound) / (ready - now). `status` is 'proved'
     when ready and bound fall on one quarter hour, 'none' when there is no plan.
     """
 
@@ -55,6 +56,7 @@ class Plan:
     figures: tuple[FigureReady, ...] = ()
     bound: int | None = None
     bound_by: str = ""
+    lateness_bound: int = 0
     gap: float | None = None
     reasons: tuple[str, ...] = ()
     work: int = 0

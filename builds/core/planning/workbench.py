@@ -81,7 +81,7 @@ class Workbench:
         self._coarse_rounds = ROUNDS_A_FIGURE * len(layout.tables.due)
         self._lead = [one.id for one in layout.problem.people if one.is_lead]
         self._tails = tails(layout, self.decoder.topo)
-        self._behind = figures_behind(layout, self.decoder.topo)
+        self.behind = figures_behind(layout, self.decoder.topo)
         self._dates: dict[int, Numbers] = {0: list(layout.tables.due)}
         self._biases = [
             self.decoder.biases(dict.fromkeys(self._lead, wait))
@@ -118,7 +118,7 @@ class Workbench:
         if whose not in self._dates:
             patience = PATIENCE_DAYS[whose] * DAY_MIN
             self._dates[whose] = stand_in_dates(
-                self.layout, self._behind, self._tails, patience, TAIL_SHARE
+                self.layout, self.behind, self._tails, patience, TAIL_SHARE
             )
         return self._dates[whose]
 
@@ -127,7 +127,7 @@ class Workbench:
         dates, horizon = self._dates_of(whose), self.layout.tables.horizon
         key = [
             min((dates[k] for k in behind), default=horizon) - tail * tenths // 10
-            for behind, tail in zip(self._behind, self._tails, strict=True)
+            for behind, tail in zip(self.behind, self._tails, strict=True)
         ]
         bias = self._biases[min(wait, len(self._biases) - 1)]
         return (
@@ -249,7 +249,7 @@ class Workbench:
         whose, tenths, wait, how = FIRST_RULES[0] if rule is None else rule
         waits = [LEAD_WAITS_MIN[wait] * (one in self._lead) for one in self.layout.people]
         order = FigureOrder(
-            self._behind,
+            self.behind,
             self._tails,
             self._dates_of(whose),
             [tenths, int(how == "dispatch"), *waits],

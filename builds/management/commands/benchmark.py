@@ -106,7 +106,7 @@ class Command(BaseCommand):
             return
         self.stdout.write(f"Shows, {options['seconds']:g} s each: weighted minutes late / ready.")
         self.table(
-            ("show", "steps", "first ms", "first plan", "plan", "best seen", "bound", "gap", "is"),
+            ("show", "steps", "first ms", "first plan", "plan", "best seen", "bounds", "gap", "is"),
             (
                 (
                     row.name,
@@ -115,7 +115,7 @@ class Command(BaseCommand):
                     f"{row.first[0]} / {row.first[1]}",
                     f"{row.score[0]} / {row.score[1]}",
                     "-" if row.best_seen is None else f"{row.best_seen[0]} / {row.best_seen[1]}",
-                    row.bound,
+                    f"{row.lateness_bound} / {row.bound}",
                     f"{100 * row.gap:.2f} %",
                     row.verdict,
                 )

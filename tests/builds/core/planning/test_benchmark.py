@@ -55,6 +55,18 @@ def test_bound_above_the_best_plan_seen_fails_the_run(
         benchmark.measure_shows(folder, 0.01)
 
 
+def test_bound_on_lateness_above_the_best_plan_seen_fails_the_run(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    figures = [{**figure, "needed_by": 1} for figure in SHOW["figures"]]
+    path = folder / "show-1-2-1.json"
+    path.write_text(json.dumps({**SHOW, "figures": figures}), encoding="utf-8")
+    seen = {"show-1-2-1": benchmark.BestSeen((0, 900), 900)}
+    monkeypatch.setattr(benchmark, "read_best_seen", lambda: seen)
+    with pytest.raises(RuntimeError, match=r"bound on lateness \d+ lies above a plan that was 0"):
+        benchmark.measure_shows(folder, 0.01)
+
+
 def test_rows_of_classical_problems_stand_beside_another_solver(folder: Path) -> None:
     rows = benchmark.measure_classical(folder, 0.2)
     assert [(row.name, row.ours, row.cp_sat) for row in rows] == [("j30_1_1.rcp", 9, 9)]
