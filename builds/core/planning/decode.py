@@ -70,12 +70,14 @@ class Decoder:
         self.loops["set_bias"](self.sheet, worth, bias)
         return listed(bias)
 
-    def serial(self, key: Numbers, bias: Numbers | None = None) -> Draft | None:
-        """Insert steps by rising key."""
+    def serial(
+        self, key: Numbers, bias: Numbers | None = None, forced: Numbers | None = None
+    ) -> Draft | None:
+        """Insert steps by rising key. `forced`: the option each step keeps, or -1 for any."""
         n = self.tables.n
         order = self.row([0] * n)
         self.loops["feasible_order"](self.sheet, self.row(key), order, self.row([0] * n))
-        return self._insert(order, bias, self._free)
+        return self._insert(order, bias, self._free if forced is None else self.row(forced))
 
     def dispatch(self, key: Numbers, bias: Numbers | None = None) -> Draft | None:
         """Let whoever is free take the step with the lowest key."""

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from builds.core.planning.begun import settle_begun
 from builds.core.planning.bounds import Bound, earliest_ready
 from builds.core.planning.checker import check_plan
-from builds.core.planning.decode import Draft
+from builds.core.planning.decode import Decoder, Draft
 from builds.core.planning.faults import find_faults
+from builds.core.planning.figure_order import figures_behind
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
 from builds.core.planning.plan import Plan, PlannedStep, quarter_end, share_left
 from builds.core.planning.problem import Problem
 from builds.core.planning.score import figures_ready, weighted_lateness
 from builds.core.planning.tables import Layout, lay_out
-from builds.core.planning.workbench import Workbench
+from builds.core.planning.warmth import loops_ready
+from builds.core.planning.workbench import Standing, Workbench
 
 Stop = Callable[[], bool]
 Report = Callable[[Plan], None]
@@ -31,13 +33,14 @@ def solve(
     seed: int,
     stop: Stop | None = None,
     report: Report | None = None,
+    like: Sequence[Standing] = (),
 ) -> Plan:
     """Plan a problem: the best plan that `work` rounds of improvement find.
 
     `work` 0 gives the first plan. The same problem, work and seed give the same plan; `stop` is
     asked between rounds and is the only way for a clock to end it early; `report` is given each
-    better plan. A problem that cannot be planned gives a plan of status 'none' with its reasons.
-    ValueError for `work` below 0.
+    better plan. `like`: where steps stand in plans to begin from. A problem that cannot be planned
+    gives a plan of status 'none' with its reasons. ValueError for `work` below 0.
 
     >>> from builds.core.planning.problem import Person, Step
     >>> ines = Person("Ines", ((480, 720), (1920, 2160)), frozenset({"carve"}))
@@ -56,7 +59,7 @@ def solve(
     if lost:
         return Plan("none", reasons=tuple(lost), seed=seed)
     layout = lay_out(problem, fixed, hours)
-    bench = Workbench(layout, seed)
+    bench = Workbench(layout, seed, like)
     if bench.best is None:
         return Plan("none", reasons=(_no_room(bench, layout),), seed=seed)
     late, ready = bench.best.score
@@ -83,6 +86,23 @@ def solve(
     if report is not None:
         report(plan)
     return plan
+
+
+def find_bound(problem: Problem) -> Bound | None:
+    """What no plan of a problem can better, without making a plan; None where there is none.
+
+    Cheaper than a first plan: no step is placed and nothing is checked.
+    """
+    hours = Hours(problem)
+    if find_faults(problem, hours):
+        return None
+    fixed, lost = settle_begun(problem, hours)
+    if lost:
+        return None
+    decoder = Decoder(lay_out(problem, fixed, hours))
+    if loops_ready():
+        decoder.compile()
+    return earliest_ready(decoder, behind=figures_behind(decoder.layout, decoder.topo))
 
 
 def _goal(bound: Bound, problem: Problem) -> int:

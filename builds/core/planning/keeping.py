@@ -13,8 +13,9 @@ from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from builds.core.planning.begun import settle_begun
+from builds.core.planning.bounds import Bound
 from builds.core.planning.checker import check_plan
-from builds.core.planning.engine import Report, Stop, solve
+from builds.core.planning.engine import Report, Stop, find_bound, solve
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
 from builds.core.planning.plan import Plan, quarter_end, share_left
@@ -65,17 +66,19 @@ def solve_keeping(
         return _plain(problem, work, seed, stop, report)
     promised = find_kept(problem, standing, keep_until, only_helpers=True)
     base = fix_steps(problem, promised)
-    free = solve(problem, work=0, seed=seed) if promised else None
+    bound = find_bound(problem) if promised else None
 
     def keep(plan: Plan) -> None:
         if report is not None:
-            report(KeptPlan(as_plan_of(problem, plan, free or plan), frozenset(promised)))
+            report(KeptPlan(as_plan_of(problem, plan, bound), frozenset(promised)))
 
-    found = solve(base, work=work, seed=seed, stop=stop, report=keep if report else None)
-    best = as_plan_of(problem, found, free or found) if found.status != "none" else None
+    found = solve(
+        base, work=work, seed=seed, stop=stop, report=keep if report else None, like=stands
+    )
+    best = as_plan_of(problem, found, bound) if found.status != "none" else None
     if best is None or check_plan(problem, best):
         return _plain(problem, work, seed, stop, report)
-    steady = _least_change(problem, stands, promised, best)
+    steady = _least_change(problem, stands, promised, best, bound)
     return KeptPlan(steady or best, frozenset(promised))
 
 
@@ -97,7 +100,11 @@ def _plain(
 
 
 def _least_change(
-    problem: Problem, standings: Sequence[Standing], kept: Standing, best: Plan
+    problem: Problem,
+    standings: Sequence[Standing],
+    kept: Standing,
+    best: Plan,
+    bound: Bound | None,
 ) -> Plan | None:
     """The best plan that begins from one that stands, if it is no worse; the first one of equals.
 
@@ -111,7 +118,7 @@ def _least_change(
             trial = solve(changed, work=0, seed=best.seed)
             if trial.status == "none":
                 continue
-            plan = replace(as_plan_of(problem, trial, best), work=best.work)
+            plan = replace(as_plan_of(problem, trial, bound or bound_of(best)), work=best.work)
             if plan.score <= best.score and not check_plan(problem, plan):
                 found.append(plan)
     return min(found, key=lambda plan: plan.score, default=None)
@@ -282,21 +289,29 @@ def fix_steps(problem: Problem, kept: Standing) -> Problem:
     )
 
 
-def as_plan_of(problem: Problem, found: Plan, free: Plan) -> Plan:
-    """A plan of a problem with fixed steps as one of the problem without, with `free`'s bound."""
+def bound_of(plan: Plan) -> Bound:
+    """What a plan says that no plan can better."""
+    return Bound(plan.bound or 0, plan.bound_by, lateness=plan.lateness_bound)
+
+
+def as_plan_of(problem: Problem, found: Plan, bound: Bound | None) -> Plan:
+    """A plan of a problem with fixed steps as one of the problem without.
+
+    `bound`: that of the problem without; None where nothing is fixed and the plan's own holds.
+    """
     steps = add_latest_starts(problem, found.steps)
     figures = figures_ready(problem, steps)
     ready = max((step.finish for step in steps), default=problem.now)
-    bound = problem.now if free.bound is None else free.bound
+    proved = bound or bound_of(found)
     return replace(
         found,
-        status="proved" if ready <= quarter_end(bound) else "found",
+        status="proved" if ready <= quarter_end(proved.minute) else "found",
         steps=steps,
         ready=ready,
         lateness=weighted_lateness(problem, figures),
         figures=figures,
-        bound=bound,
-        bound_by=free.bound_by,
-        lateness_bound=free.lateness_bound,
-        gap=share_left(ready, bound, problem.now),
+        bound=proved.minute,
+        bound_by=proved.by,
+        lateness_bound=proved.lateness,
+        gap=share_left(ready, proved.minute, problem.now),
     )

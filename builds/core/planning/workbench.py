@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from builds.core.planning.benches import (
     FigureOrder,
     draft_of,
@@ -15,9 +17,10 @@ from builds.core.planning.figure_order import figures_behind, stand_in_dates
 from builds.core.planning.heats import COARSE_SHARE, SIDE_BY_SIDE, Heat, Heats
 from builds.core.planning.moves import PRIME
 from builds.core.planning.priorities import tails
+from builds.core.planning.problem import Fixed
 from builds.core.planning.search import SHAKES, Bench
 from builds.core.planning.sheet import USUAL_GRACE_MIN
-from builds.core.planning.tables import Layout, Numbers
+from builds.core.planning.tables import NONE, Layout, Numbers
 from builds.core.planning.warmth import is_warm, loops_ready
 
 DAY_MIN = 1440
@@ -48,6 +51,7 @@ SHAKE_PERCENT = (30, 60, 10)
 WORTH_COMPILING = 400_000
 
 Rule = tuple[int, int, int, str]
+Standing = Mapping[str, Fixed]
 
 
 class Workbench:
@@ -58,7 +62,7 @@ class Workbench:
     finds; the two take turns, each turn twice as long as the one before.
     """
 
-    def __init__(self, layout: Layout, seed: int) -> None:
+    def __init__(self, layout: Layout, seed: int, like: Sequence[Standing] = ()) -> None:
         self.layout = layout
         self.decoder = Decoder(layout)
         if loops_ready():
@@ -89,6 +93,8 @@ class Workbench:
         ]
         self._rules = self._all_rules()
         self._first()
+        for standing in like:
+            self._begin_like(standing)
 
     def _all_rules(self) -> list[Rule]:
         whose = range(len(PATIENCE_DAYS) if self.layout.tables.due else 1)
@@ -113,6 +119,27 @@ class Workbench:
                 self._offer(self._make(rule))
         if self.best is not None:
             self._offer(self.decoder.justify(self.best, keep=False))
+
+    def _begin_like(self, standing: Standing) -> None:
+        """Offer the draft in which everybody goes on in the order of a plan that stands."""
+        t = self.layout.tables
+        key, forced = [0] * t.n, [NONE] * t.n
+        for i in self.decoder.topo:
+            step = self.layout.steps[i]
+            at = standing.get(step.id)
+            before = t.pred[t.pred_at[i] : t.pred_at[i + 1]]
+            key[i] = max((key[j] for j in before), default=t.release[i])
+            if at is not None:
+                key[i] = at.start
+                options = range(t.opt_at[i], t.opt_at[i + 1])
+                pairs = [self.layout.pairs[o] for o in options]
+                if (at.person, at.second) in pairs:
+                    forced[i] = options[pairs.index((at.person, at.second))]
+        draft = self.decoder.serial(key, None, forced) or self.decoder.serial(key)
+        if draft is not None:
+            self._offer(draft)
+            self._offer(self.decoder.justify(draft))
+            self._offer(self.decoder.justify(draft, keep=False))
 
     def _dates_of(self, whose: int) -> Numbers:
         if whose not in self._dates:

@@ -68,7 +68,7 @@ def test_bound_on_lateness_above_the_best_plan_seen_fails_the_run(
 
 
 def test_rows_of_classical_problems_stand_beside_another_solver(folder: Path) -> None:
-    rows = benchmark.measure_classical(folder, 0.2)
+    rows = benchmark.measure_classical(folder, 20)
     assert [(row.name, row.ours, row.cp_sat) for row in rows] == [("j30_1_1.rcp", 9, 9)]
     (summary,) = benchmark.summarise(rows)
     assert (summary.name, summary.problems, summary.ours, summary.cp_sat) == ("j30", 1, 0, 0)
