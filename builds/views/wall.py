@@ -16,6 +16,7 @@ from builds.drawings.spans import draw_spans
 from builds.drawings.wall import hang_plan
 from builds.models import Plan, PlannedStep, PlanRun
 from builds.queries.boards import read_board
+from builds.queries.chain import read_chain
 from builds.queries.drying import read_drying
 from builds.queries.fullness import read_fullness
 from builds.queries.plans import (
@@ -115,6 +116,7 @@ def render_wall(request: HttpRequest, show: Show, *, status: int = 200) -> HttpR
             "ready": ready_day(plan, zone),
             "in_hand": days_in_hand(show, plan),
             "bound": plan.bound.astimezone(zone).date() if plan.bound else None,
+            "chain": read_chain(plan, wall.rows),
             "is_out_of_date": is_lead and is_out_of_date(plan),
         }
     return render(request, "builds/wall_plan.html", None, context, status=status)
