@@ -13,6 +13,12 @@ from builds.core.planning.faults import find_faults
 from builds.core.planning.figure_order import figures_behind
 from builds.core.planning.hours import Hours
 from builds.core.planning.latest import add_latest_starts
+from builds.core.planning.origin import (
+    last_midnight,
+    move_plan,
+    move_problem,
+    move_standing,
+)
 from builds.core.planning.plan import Plan, PlannedStep, quarter_end, share_left
 from builds.core.planning.problem import Problem
 from builds.core.planning.score import figures_ready, weighted_lateness
@@ -51,6 +57,31 @@ def solve(
     """
     if work < 0:
         raise ValueError(f"work is {work} rounds: it must be 0 or more")
+    origin = last_midnight(problem)
+    plan = _solve(
+        move_problem(problem, -origin),
+        origin,
+        work,
+        seed,
+        stop,
+        (lambda better: report(move_plan(better, origin))) if report is not None else None,
+        [move_standing(standing, -origin) for standing in like],
+    )
+    if plan.status != "none":
+        return move_plan(plan, origin)
+    # sentences name minutes as they were given
+    return replace(plan, reasons=tuple(find_faults(problem)) or plan.reasons)
+
+
+def _solve(
+    problem: Problem,
+    origin: int,
+    work: int,
+    seed: int,
+    stop: Stop | None,
+    report: Report | None,
+    like: Sequence[Standing],
+) -> Plan:
     hours = Hours(problem)
     faults = find_faults(problem, hours)
     if faults:
@@ -61,7 +92,7 @@ def solve(
     layout = lay_out(problem, fixed, hours)
     bench = Workbench(layout, seed, like)
     if bench.best is None:
-        return Plan("none", reasons=(_no_room(bench, layout),), seed=seed)
+        return Plan("none", reasons=(_no_room(bench, layout, origin),), seed=seed)
     late, ready = bench.best.score
     bound = earliest_ready(bench.decoder, ready, bench.behind if late > 0 else None)
     goal = _goal(bound, problem)
@@ -93,16 +124,19 @@ def find_bound(problem: Problem) -> Bound | None:
 
     Cheaper than a first plan: no step is placed and nothing is checked.
     """
-    hours = Hours(problem)
-    if find_faults(problem, hours):
+    origin = last_midnight(problem)
+    moved = move_problem(problem, -origin)
+    hours = Hours(moved)
+    if find_faults(moved, hours):
         return None
-    fixed, lost = settle_begun(problem, hours)
+    fixed, lost = settle_begun(moved, hours)
     if lost:
         return None
-    decoder = Decoder(lay_out(problem, fixed, hours))
+    decoder = Decoder(lay_out(moved, fixed, hours))
     if loops_ready():
         decoder.compile()
-    return earliest_ready(decoder, behind=figures_behind(decoder.layout, decoder.topo))
+    bound = earliest_ready(decoder, behind=figures_behind(decoder.layout, decoder.topo))
+    return replace(bound, minute=bound.minute + origin)
 
 
 def _goal(bound: Bound, problem: Problem) -> int:
@@ -112,11 +146,11 @@ def _goal(bound: Bound, problem: Problem) -> int:
     return quarter_end(bound.minute)
 
 
-def _no_room(bench: Workbench, layout: Layout) -> str:
+def _no_room(bench: Workbench, layout: Layout, origin: int) -> str:
     step = layout.steps[max(bench.decoder.failed, 0)]
     return (
         f"There are not enough hours: {step.name} finds no place before minute "
-        f"{layout.problem.horizon}, where the known hours end."
+        f"{layout.problem.horizon + origin}, where the known hours end."
     )
 
 
