@@ -53,7 +53,7 @@ def play_plan(show: Show, loaded: Loaded, plan: core.Plan) -> PlayedOdds | None:
     document: dict[str, Any] = {"on_record": pace.steps}
     if pace.is_sound:
         document |= _figures(loaded, pace, odds)
-    return PlayedOdds(odds.word, _say(show, pace, odds, plan), document)
+    return PlayedOdds(odds.word, say_outlook(show, pace, odds, plan), document)
 
 
 def _figures(loaded: Loaded, pace: Pace, odds: Odds) -> dict[str, Any]:
@@ -77,7 +77,8 @@ def _figures(loaded: Loaded, pace: Pace, odds: Odds) -> dict[str, Any]:
     }
 
 
-def _say(show: Show, pace: Pace, odds: Odds, plan: core.Plan) -> str:
+def say_outlook(show: Show, pace: Pace, odds: Odds, plan: core.Plan) -> str:
+    """Tight, fair or easy; with enough on record also the pace and the day it leads to."""
     said = OUTLOOK[odds.word]
     if not pace.is_sound:
         return said

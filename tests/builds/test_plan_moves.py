@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from html import unescape
 from typing import Any
@@ -10,12 +11,16 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from builds.core.planning.pace import SOUND_STEPS
+from builds.core import planning as core
+from builds.core.planning.pace import SOUND_STEPS, Pace
+from builds.core.planning.risk import Odds
+from builds.loading import minute_of
 from builds.models import Figure, Plan, Step, WorkLog
 from builds.queries.moves import plan_before, read_moves
 from builds.queries.pace import read_pace
 from builds.queries.plan_odds import percent, read_odds
 from builds.queries.plan_record import pinned_up_plans, read_plan_record
+from builds.services.plan_odds import say_outlook
 from builds.services.plans import _follow, make_plan, pin_up
 from builds.services.work import begin_step, finish_step
 from company import clock
@@ -285,6 +290,24 @@ class TestOdds:
         page = client.get(reverse("builds:plan_odds", args=[shop.show.pk])).content.decode()
         assert "By opening" in page
         assert "<svg" in page
+
+    def test_a_later_day_at_the_planned_pace_is_given_its_reason(self, shop: Workshop) -> None:
+        """'As long as planned' and a week later would not be believed without a word."""
+        put_on_record(shop, [1.0] * 30)
+        pace = read_pace(shop.company)
+        ready = minute_of(datetime(2027, 5, 17, 10, tzinfo=UTC))
+        plan = core.Plan("found", ready=ready)
+
+        def said(days_later: int, learned: Pace = pace) -> str:
+            at = ready + days_later * 1440
+            odds = Odds("tight", 0.2, at, at, at, {}, {})
+            return say_outlook(shop.show, learned, odds, plan)
+
+        later = "At that pace all is ready on 24 May, not on 17 May: what runs over waits for"
+        assert later in said(7)
+        assert said(1).endswith("all is ready on 18 May.")
+        slow = replace(pace, took=1.1)  # a slow pace is reason enough
+        assert said(7, slow).endswith("all is ready on 24 May.")
 
     def test_struck_hours_and_unfinished_steps_are_no_record(self, shop: Workshop) -> None:
         put_on_record(shop, [1.1])

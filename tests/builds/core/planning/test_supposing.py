@@ -26,6 +26,7 @@ from builds.core.planning.supposing import (
     drop_steps,
     end_work,
     give_craft,
+    hand_on,
     set_dates,
     set_work,
     take_time,
@@ -169,3 +170,27 @@ def test_shortages_name_who_alone_may_do_too_much() -> None:
     (short,) = find_shortages(end_work(PROBLEM, "Ines", DAY))
     assert (short.person, short.wanted_min, short.left_min) == ("Ines", 1020, 480)
     assert find_shortages(PROBLEM) == ()
+
+
+class TestHandingOn:
+    UNDER_WAY = replace(SEW, who=("Ines", "Tomas"), after=(), figure=None, begun=Begun("Tomas", 0))
+
+    def test_what_its_person_can_still_finish_stays_with_them(self) -> None:
+        problem = Problem((self.UNDER_WAY,), (INES, TOMAS), horizon=7 * DAY)
+        assert hand_on(problem, "Tomas") == problem
+
+    def test_what_is_left_goes_to_whoever_may(self) -> None:
+        problem = Problem((self.UNDER_WAY,), (INES, TOMAS), horizon=7 * DAY)
+        left = end_work(problem, "Tomas", 600)
+        assert "Tomas has no hours left" in solve(left, work=0, seed=1).reasons[0]
+        plan = solve(hand_on(left, "Tomas"), work=0, seed=1)
+        assert [step.person for step in plan.steps] == ["Ines"]
+
+    def test_somebody_else_s_work_is_left_alone(self) -> None:
+        theirs = replace(self.UNDER_WAY, begun=Begun("Ines", 0))
+        problem = end_work(Problem((theirs,), (INES, TOMAS), horizon=7 * DAY), "Tomas", 0)
+        assert hand_on(problem, "Tomas") == problem
+
+    def test_nobody_of_that_name(self) -> None:
+        with pytest.raises(ValueError, match="nobody of that name"):
+            hand_on(Problem((self.UNDER_WAY,), (INES, TOMAS)), "Odile")
