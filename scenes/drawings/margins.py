@@ -91,7 +91,7 @@ def _draw_role(score: Score, role: TrackRole, row: RoleRow, tracks: list[TrackRo
         y = tracks[0].y
         return [
             d.clipped_words(10, y - 2, role.name, room, NAME_SIZE, bold=True),
-            _draw_label(role.tracks[0], 10, y + 15, room),
+            _draw_label(role.tracks[0], 20, y + 15, room - 10),
         ]
     figures = count_figures_word(len(tracks))
     parts: list[str] = []

@@ -151,6 +151,14 @@ def test_used_link_says_so(client, token):
     assert signed_in_as(client) is None
 
 
+def test_used_link_does_not_send_to_the_door_who_is_in(client, token, lead):
+    sign_in.use_link(token=token)
+    client.force_login(lead)
+    page = client.get(f"/in/{token}/").content.decode()
+    assert f"You are in already, as {lead.name}." in page
+    assert "/sign-in/" not in page
+
+
 def test_link_offers_a_password_to_who_has_none(client, token, company):
     client.post(f"/in/{token}/")
     assert '<a href="/password/">set a password</a>' in client.get("/password/").content.decode()
