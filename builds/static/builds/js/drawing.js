@@ -1,7 +1,8 @@
 // form[data-placing]: pins on the pictures of a drawing follow the form's number fields, and the
 // fields follow the pins: by click, by drag, by arrow key (half a millimetre; with Shift five).
 // The fields are what is sent, so all of it works by typing, and without this script. What is done
-// on the pictures is told by picture.js.
+// on the pictures is told by picture.js, what is done beside them by placing_tools.js, which also
+// shows what is chosen and said.
 
 const STEP_MM = 0.5;
 const FAR = 10; // with Shift
@@ -172,22 +173,7 @@ const showAll = () => pictures.forEach(show);
 function choose(key, { say = true, next = false } = {}) {
   chosen = key;
   isNext = next && Boolean(key);
-  for (const button of form.querySelectorAll("[data-pick]")) {
-    button.setAttribute("aria-pressed", String(button.dataset.pick === key));
-    button.closest("[data-row]")?.classList.toggle("row-chosen", button.dataset.pick === key);
-  }
-  const name = form.querySelector(`[data-pick="${CSS.escape(key || "")}"]`)?.dataset.name;
-  const list = desk.querySelector("[data-choose]");
-  if (list) list.value = key || "";
-  const mine = /^(profile|front)-/.exec(key || "")?.[1];
-  if (mine && mine !== desk.dataset.shown) {
-    desk.dispatchEvent(new CustomEvent("picture:show", { detail: { view: mine } }));
-  }
-  const hint = desk.querySelector("[data-hint]");
-  if (hint) {
-    hint.textContent = name ? `Click on the picture where the ${name} is.` : "";
-    if (say && name) announce.textContent = hint.textContent;
-  }
+  send("placing:chosen", { key, say });
   showAll();
 }
 
@@ -197,7 +183,7 @@ function remember(names, key) {
   lastMove = { key, at: now };
   if (isSame) return;
   done.push(names.map((name) => [name, field(name)?.value ?? ""]));
-  showTools();
+  tellDone();
 }
 
 function place(svg, key, point) {
@@ -251,7 +237,7 @@ function takeBack() {
   lastMove = { key: "", at: 0 };
   for (const [name, value] of values) if (field(name)) field(name).value = value;
   changed();
-  showTools();
+  tellDone();
   announce.textContent = "The last placing is taken back.";
 }
 
@@ -260,11 +246,9 @@ function changed() {
   form.dispatchEvent(new CustomEvent("placing:changed", { bubbles: true }));
 }
 
-function tell(words) {
-  const hint = desk.querySelector("[data-hint]");
-  hint.textContent = words.replace(/\s+/g, " ");
-  announce.textContent = hint.textContent;
-}
+const send = (name, detail) => desk.dispatchEvent(new CustomEvent(name, { detail }));
+const tell = (words) => send("placing:told", { words: words.replace(/\s+/g, " ") });
+const tellDone = () => send("placing:done", { count: done.length });
 
 // What is done on a picture.
 
@@ -297,7 +281,7 @@ function tap(svg, { pin: hit, point }) {
   remember(allNames(chosen, view), "tap");
   if (!place(svg, chosen, point)) {
     done.pop();
-    showTools();
+    tellDone();
     return;
   }
   isNext = false;
@@ -328,41 +312,21 @@ function onKey(event) {
   } else if (pin && event.key === "Escape") choose(null);
 }
 
-// The tools beside the pictures.
-
-function showTools() {
-  const back = desk.querySelector("[data-take-back]");
-  if (back) back.disabled = !done.length;
-}
+// What is asked for beside the pictures.
 
 const svgOf = (view) => pictures.find((one) => one.dataset.view === view);
 const isSeen = (svg) => svg && svg.getClientRects().length > 0;
 // The picture that was touched last, as long as it is seen.
 const pictureHere = () => (isSeen(touched) ? touched : svgOf(desk.dataset.shown));
 
-function onTool(event) {
-  const button = event.target.closest("[data-tool], [data-pick]");
-  if (!button) return;
-  const { pick, tool } = button.dataset;
-  if (pick) {
-    choose(pick === chosen && isNext ? null : pick, { next: true });
-    if (chosen) pictureHere().scrollIntoView({ block: "nearest" });
-  }
-  if (tool === "back") takeBack();
-  if (ARROWS[tool] && chosen) nudge(pictureHere(), chosen, ...ARROWS[tool]);
+// Picked once more, it is let go.
+function onPick({ detail: { key } }) {
+  choose(key === chosen && isNext ? null : key, { next: true });
+  if (chosen) pictureHere().scrollIntoView({ block: "nearest" });
 }
 
-// The list above the pictures: on a telephone the rows lie far below.
-function fillList() {
-  const list = desk.querySelector("[data-choose]");
-  if (!list) return;
-  const options = [new Option("nothing", "")];
-  for (const button of form.querySelectorAll("[data-pick]")) {
-    const view = /^(profile|front)-/.exec(button.dataset.pick)?.[1];
-    options.push(new Option(view ? `${button.dataset.name}, ${view}` : button.dataset.name, button.dataset.pick));
-  }
-  list.replaceChildren(...options);
-  list.addEventListener("change", () => choose(list.value || null, { next: true }));
+function onArrow({ detail: { arrow } }) {
+  if (chosen) nudge(pictureHere(), chosen, ...ARROWS[arrow]);
 }
 
 // Beginning.
@@ -374,7 +338,10 @@ function begin() {
     pin.setAttribute("aria-label", pin.dataset.name);
   }
   document.addEventListener("keydown", onKey);
-  desk.addEventListener("click", onTool);
+  desk.addEventListener("placing:choose", ({ detail }) => choose(detail.key, { next: true }));
+  desk.addEventListener("placing:pick", onPick);
+  desk.addEventListener("placing:arrow", onArrow);
+  desk.addEventListener("placing:back", takeBack);
   desk.addEventListener("picture:press", onPress);
   desk.addEventListener("picture:grab", onGrab);
   desk.addEventListener("picture:drag", ({ target, detail }) => place(target, detail.pin.dataset.pin, detail.point));
@@ -390,10 +357,9 @@ function begin() {
     const pick = row?.querySelector("[data-pick]");
     if (pick && !event.target.closest("button")) choose(pick.dataset.pick, { say: false });
   });
-  fillList();
   const first = [...form.querySelectorAll("[data-pick]")].find((one) => one.hasAttribute("data-first"));
   if (first) choose(first.dataset.pick, { say: false, next: true });
-  showTools();
+  tellDone();
   showAll();
 }
 
