@@ -109,6 +109,24 @@ class TestMouseAndKeys:
         assert (value(page, "joint-knee-x"), value(page, "joint-knee-y")) == (28, 160)
         expect(back).to_be_disabled()
 
+    def test_moved_by_the_arrows_beside_the_pictures(
+        self, open_page: OpenPage, desk: Desk, guise: Guise
+    ) -> None:
+        lay_whole(guise, desk.lead, with_photo=True)
+        page = open_drawing(open_page, desk, guise, DESK)
+        chooser = page.get_by_label("What to place")
+        chooser.select_option("joint-knee")
+        expect(page.locator("[data-hint]")).to_contain_text("Click on the picture where the knee")
+        for name in ("Up", "Up", "Left"):
+            page.get_by_role("button", name=name, exact=True).click()
+        # He faces left: left is forward.
+        assert (value(page, "joint-knee-x"), value(page, "joint-knee-y")) == (28.5, 161)
+        button = page.locator("[data-pick='joint-knee']")
+        expect(button).to_have_attribute("aria-pressed", "true")
+        button.click()  # chosen in the list already: once more lets it go
+        expect(chooser).to_have_value("")
+        expect(button).to_have_attribute("aria-pressed", "false")
+
     def test_what_is_typed_moves_the_pin(
         self, open_page: OpenPage, desk: Desk, guise: Guise
     ) -> None:
