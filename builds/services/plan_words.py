@@ -16,6 +16,7 @@ from company.templatetags.words import and_list, counted, hours
 from scenes.models import Show
 
 DAY_MIN = 1440
+MOST_LETTERS = 300  # of what is kept beside a plan
 OUTLOOK = {
     "easy": "Easy. Even when hours run over as they usually do, it is ready in time.",
     "fair": "Fair. It holds if most hours do; a few that run over still fit.",
@@ -23,12 +24,24 @@ OUTLOOK = {
 }
 
 
-def bound_words(found: core.Plan, show: Show) -> str:
-    """What shows that no plan with these people can be earlier, as a sentence."""
+def bound_words(found: core.Plan, show: Show, *, weighs: bool = False) -> str:
+    """What shows that no plan with these people can be earlier, or have all figures in time.
+
+    `weighs`: whether some figures' days late count more than others'.
+    """
     if not found.bound_by:
         return ""
     day = dated(f"minute {found.bound}", show)
-    return f"Nothing these people do could make it earlier than {day}: {_why(found, show)}."[:300]
+    said = f"Nothing these people do could make it earlier than {day}: {_why(found, show)}."
+    late_days = found.lateness_bound // DAY_MIN
+    if not late_days:
+        return said[:MOST_LETTERS]
+    counted_in = ", weights counted in" if weighs else ""
+    late = (
+        f" Nor could all figures be in time: however the work is shared out, they are late by "
+        f"{counted(late_days, 'day')} together at the least{counted_in}."
+    )
+    return said[: MOST_LETTERS - len(late)] + late
 
 
 def _why(found: core.Plan, show: Show) -> str:

@@ -140,7 +140,9 @@ def _store(asked: _Asked, kept: KeptPlan) -> Plan:
         reasons=[dated(reason, show) for reason in found.reasons],
         ready=instant_of(found.ready) if found.ready is not None else None,
         bound=instant_of(found.bound) if found.bound is not None else None,
-        bound_words=bound_words(found, show),
+        bound_words=bound_words(
+            found, show, weighs=any(figure.weight != 1 for figure in problem.figures)
+        ),
         chain=[_link_row(link, loaded) for link in links],
         chain_words=chain_words(links, found, loaded),
         outlook=odds.word if odds else "",

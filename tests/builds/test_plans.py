@@ -60,6 +60,25 @@ class TestMaking:
         assert plan.status == "proved"
         assert plan.bound == plan.ready
 
+    def test_lateness_that_cannot_be_helped_is_said(self) -> None:
+        shop = Workshop(figures=3)
+        Figure.objects.filter(guise__character__show=shop.show).update(needed_by=date(2027, 5, 4))
+        with clock.fixed_at(MORNING):
+            plan = make_plan(show=shop.show, user=shop.lead)
+            found = solve(load_problem(shop.show).problem, work=0, seed=1)
+        days = found.lateness_bound // 1440
+        assert 0 < days <= found.lateness // 1440
+        assert f"they are late by {days}\xa0days together at the least." in plan.bound_words
+        assert plan.bound_words.startswith("Nothing these people do could make it earlier than")
+        heavy = Figure.objects.filter(guise__character__show=shop.show).first()
+        assert heavy is not None
+        heavy.weight = 5
+        heavy.save(update_fields=["weight"])
+        with clock.fixed_at(MORNING):
+            again = make_plan(show=shop.show, user=shop.lead)
+        assert again.bound_words.endswith("at the least, weights counted in.")
+        assert len(again.bound_words) <= 300
+
     def test_lead_only_goes_to_the_lead_and_the_second_is_another(self) -> None:
         shop = Workshop(figures=3)
         with clock.fixed_at(MORNING):
