@@ -169,7 +169,9 @@ class PourEditForm(TakesForm):
         more.setdefault("initial", initial)
         more.setdefault("auto_id", "write-%s")
         super().__init__(*args, **more)
-        self.fields["takes"].help_text = "Another amount or lot puts back what was taken first."
+        self.fields[
+            "takes"
+        ].help_text = "Another amount or lot puts back what was taken first; 0 takes nothing."
 
     def values(self) -> dict[str, Any]:
         """What is written, by column; what it takes only where lot or amount are others."""

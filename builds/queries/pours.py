@@ -22,6 +22,7 @@ from builds.queries.takings import (
     Asked,
     TakingLine,
     asked_of,
+    codes_named,
     density_of,
     lots_of,
     on_shelf,
@@ -224,7 +225,7 @@ def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
     cast = mould.casting_material
     rows = lots_of(company, cast, known) if cast else []
     standing = on_shelf(rows, clock.today(company))
-    lots = _offered([lot.code for lot in standing], {lot.code for lot in rows}, used)
+    lots = _offered([lot.code for lot in standing], {lot.code.casefold() for lot in rows}, used)
     asked = asked_of(mould, known)
     first = lots[0] if lots else ""
     metric = is_metric(company)
@@ -247,7 +248,12 @@ def read_pour_form(show: Show, user: User, asked: str) -> PourOffer:
 
 def _offered(standing: list[str], ever: set[str], used: list[str]) -> list[str]:
     """The lot used last on top, unless it was used up or taken off the shelf since."""
-    last = [code for code in used[:1] if code in standing or code not in ever]
+    last = [
+        named
+        for named in used[:1]
+        if named in standing
+        or not any(code.casefold() in ever for code in codes_named(named, ever))
+    ]
     return list(dict.fromkeys([*last, *standing, *used]))
 
 

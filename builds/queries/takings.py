@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -139,7 +139,7 @@ def plan_taking(
     `lots` are those of its material, `density` that of the material in g per ml.
     """
     standing = {lot.code.casefold(): lot for lot in lots if lot.struck_at is None}
-    codes = _codes(named, standing)
+    codes = codes_named(named, standing)
     found = [standing[code.casefold()] for code in codes if code.casefold() in standing]
     elsewhere = tuple(code for code in codes if code.casefold() not in standing)
     counted = tuple(lot for lot in found if _counted_after(lot, at))
@@ -161,7 +161,8 @@ def density_of(cast: str, known: Materials) -> float | None:
     return material.density.usual if material is not None and material.density else None
 
 
-def _codes(named: str, standing: dict[str, Lot]) -> list[str]:
+def codes_named(named: str, standing: Container[str]) -> list[str]:
+    """The lots that a text names, one after the other; `standing` are those of small letters."""
     whole = named.strip()
     if not whole or whole.casefold() in standing:
         return [whole] if whole else []

@@ -288,6 +288,32 @@ def test_the_form_says_what_it_takes_and_what_stands_there(
     assert 'type="checkbox" name="was_so"' not in said
 
 
+def test_the_lot_used_last_is_offered_unless_it_is_empty(foundry: Foundry) -> None:
+    def offered(used: str) -> tuple[str, ...]:
+        Pour.objects.filter(poured_at__isnull=False).update(lot=used)
+        return read_pour_form(foundry.show, foundry.lead, str(foundry.mould().pk)).lots
+
+    foundry.cast(at=clock.now() - 5 * DAY)
+    assert offered("N-9") == ("N-9",)  # who keeps no stock is offered what was used last
+    put(foundry, "N-114", 1)
+    put(foundry, "N-120", 800)
+    assert offered("N-120") == ("N-120", "N-114")
+    Lot.objects.filter(code="N-114").update(left=0)
+    assert offered("n-114") == ("N-120", "n-114")
+    assert offered("N-114, N-120") == ("N-120", "N-114, N-120")
+    strike_lot(lot=Lot.objects.get(code="N-120"), user=foundry.lead)
+    assert offered("N-120") == ("N-120",)
+
+
+def test_nothing_is_taken_where_nought_is_typed(client: Client, foundry: Foundry) -> None:
+    put(foundry, "N-114", 1900)
+    pour = foundry.pour(lot="N-114")
+    url = reverse("builds:pour_edit", args=[pour.pk])
+    typed = {"version": pour.version, "lot": "N-114", "takes": "0"}
+    assert enter(client, foundry).post(url, typed).status_code == 302
+    assert lefts() == {"N-114": 1900}
+
+
 def test_too_little_is_said_before_and_after_the_press(client: Client, foundry: Foundry) -> None:
     put(foundry, "N-114", 100)
     enter(client, foundry)
