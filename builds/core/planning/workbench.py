@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Mapping, Sequence
 
 from builds.core.planning.benches import (
@@ -230,6 +231,8 @@ class Workbench:
         ]
         self._known |= {worth_of(bench) for bench in self._coarse}
         del self._coarse[SIDE_BY_SIDE:]
+        if not has_order:
+            self._fine.append(self._set_up(self._at_random(), None))
         for k, bench in enumerate(self._fine):
             self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._turn % 2)
             bench.facts[SHAKES] = SHAKE_PERCENT[(self._turn + k) % len(SHAKE_PERCENT)]
@@ -267,6 +270,14 @@ class Workbench:
             benches[:] = [
                 Bench(*(self.decoder.row(values_of(row)) for row in bench)) for bench in benches
             ]
+
+    def _at_random(self) -> Draft:
+        """A draft from priorities at random, pushed late and early; else the best one."""
+        assert self.best is not None
+        dice = random.Random(self._seed * 1009 + self._laid)
+        key = [dice.randrange(self.layout.tables.horizon + 1) for _ in range(self.layout.tables.n)]
+        draft = self.decoder.serial(key)
+        return self.best if draft is None else self.decoder.justify(draft)
 
     def _fine_from(self, bench: Bench) -> Bench:
         """A fine search that begins at a coarse one's best."""
