@@ -10,17 +10,20 @@ follow, and the hours would not be enough.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import accumulate
 from typing import Any
 
 from builds.core.planning.decode import Decoder, listed
-from builds.core.planning.energy import Energy
+from builds.core.planning.energy import Argument, Ends, Energy
 from builds.core.planning.figure_order import Behind
 from builds.core.planning.least_late import least_lateness
-from builds.core.planning.plan import quarter_end
+from builds.core.planning.plan import QUARTER_MIN
 
 FIRST_STEP_MIN = 360
+LONGEST_PATH = "the longest chain of work and waits"
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,47 +46,74 @@ def earliest_ready(
 
     `behind`, the dated figures behind each step, is given to ask how late they must be, too.
 
-    Days on trial are asked for from the longest path on, in growing steps, and then between the
-    last that fails and the first that does not, to the quarter hour.
+    Each argument is asked about the day reached so far. Where it shows that day cannot be met, it
+    is asked about later ones, in growing steps, and then between the last that fails and the first
+    that does not, to the quarter hour.
     """
     layout = decoder.layout
     paths = Paths(decoder)
     head, soonest = paths.earliest()
-    longest = max([layout.tables.all_done, *soonest])
-    best = Bound(longest, "the longest chain of work and waits")
+    best = Bound(max([layout.tables.all_done, *soonest]), LONGEST_PATH)
     if layout.tables.n == 0:
         return best
     energy = Energy(layout, head)
     high = layout.problem.horizon if ready is None else min(layout.problem.horizon, ready)
+    known: dict[int, Ends | None] = {}
 
-    def fails(trial: int) -> bool:
-        nonlocal best
-        late = paths.latest(trial)
-        who = None if late is None else energy.too_much(late, trial)
-        if late is None:
-            best = Bound(trial + 1, "the longest chain of work and waits")
-        elif who is not None:
-            best = Bound(trial + 1, f"{energy.word} {_listed(who)}", who)
-        return best.minute > trial
+    def ends(trial: int) -> Ends | None:
+        if trial not in known:
+            late = paths.latest(trial)
+            known[trial] = None if late is None else energy.ends(late)
+        return known[trial]
 
-    step = FIRST_STEP_MIN
-    while best.minute < high:
-        trial = min(high - 1, quarter_end(best.minute + step))
-        if not fails(trial):
-            high = trial
-            break
-        step *= 4
-    while best.minute < high:
-        trial = quarter_end((best.minute + high) // 2)
-        if trial >= high:
-            trial = quarter_end(best.minute)
-            if trial >= high:
-                break
-        if not fails(trial):
-            high = trial
+    def fails(argument: Argument | None, trial: int) -> bool:
+        at = ends(trial)
+        return at is None or (argument is not None and energy.is_short(argument, at))
+
+    # where nobody works there are no quarter hours: every minute counts
+    grain = QUARTER_MIN if layout.problem.people else 1
+    for argument in (None, *energy.arguments()):
+        minute = _last_that_fails(partial(fails, argument), best.minute, high, grain)
+        if minute is None:
+            continue
+        if argument is None:
+            best = Bound(minute + 1, LONGEST_PATH)
+        else:
+            best = Bound(minute + 1, f"{argument.word} {_listed(argument.who)}", argument.who)
     if behind is not None:
         best = replace(best, lateness=least_lateness(layout, energy, behind, soonest))
     return best
+
+
+def _last_that_fails(fails: Callable[[int], bool], low: int, high: int, grain: int) -> int | None:
+    """The last minute from `low` on, before `high`, that fails; None where none does.
+
+    Asked of the last minutes of stretches `grain` long; what fails holds for all that is earlier.
+    """
+
+    def end_of(minute: int) -> int:
+        return minute // grain * grain + grain - 1
+
+    at = end_of(low)
+    if at >= high or not fails(at):
+        return None
+    step = FIRST_STEP_MIN
+    while at < high - 1:
+        trial = min(high - 1, end_of(at + step))
+        if not fails(trial):
+            high = trial
+            break
+        at, step = trial, step * 4
+    while True:
+        trial = end_of((at + high) // 2)
+        if trial >= high:
+            trial = end_of(at + 1)
+        if trial <= at or trial >= high:
+            return at
+        if fails(trial):
+            at = trial
+        else:
+            high = trial
 
 
 def _listed(names: tuple[str, ...]) -> str:

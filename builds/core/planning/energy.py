@@ -8,6 +8,7 @@ up to more than there is, no plan is ready by that day.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -21,12 +22,29 @@ MOST_WINDOWS = 32
 MOST_EDGES = 40
 
 
+class Argument(NamedTuple):
+    """Whose hours, or what equipment's time, may not be enough."""
+
+    word: str
+    who: tuple[str, ...]
+    mask: int = 0
+    gear: int | None = None
+
+
+class Ends(NamedTuple):
+    """Latest finishes of steps, the steps by them, and their finishes and starts in that order."""
+
+    late: Array
+    order: Array
+    sorted_late: Array
+    sorted_head: Array
+
+
 class Energy:
     """Sets of people and what they alone must do; equipment and what holds it."""
 
     def __init__(self, layout: Layout, head: list[int]) -> None:
         self.layout = layout
-        self.word = ""
         t = layout.tables
         self.head: Array = np.array(head, dtype=np.int64)
         self.minutes: Array = np.array(t.minutes, dtype=np.int64)
@@ -91,22 +109,37 @@ class Energy:
                 out.append((gear.id, gear.capacity, steps, amounts))
         return out
 
-    def too_much(self, finish: list[int], end: int) -> tuple[str, ...] | None:
-        """Who, or what, has less time in some window than the work in it, if ready by `end`."""
+    def arguments(self) -> list[Argument]:
+        """What may show that a day cannot be met, the likeliest first."""
+        gear = [Argument("the time of", (row[0],), gear=k) for k, row in enumerate(self.gear)]
+        load = {mask: self._load(mask) for mask in self.sets}
+        people = [
+            Argument("the hours of", tuple(self.layout.people[p] for p in _members(mask)), mask)
+            for mask in sorted(self.sets, key=lambda mask: -load[mask])
+        ]
+        return gear + people
+
+    def is_short(self, argument: Argument, ends: Ends) -> bool:
+        """Whether they have less time in some window than the work in it, with these finishes.
+
+        Who has enough for one day has enough for every later one.
+        """
+        if argument.gear is None:
+            return self._people_short(argument.mask, ends)
+        _, capacity, steps, amounts = self.gear[argument.gear]
+        return self._gear_short(ends.late[steps], self.head[steps], steps, amounts, capacity)
+
+    def ends(self, finish: list[int]) -> Ends:
+        """Latest finishes, and the steps by them."""
         late: Array = np.array(finish, dtype=np.int64)
-        for gear, capacity, steps, amounts in self.gear:
-            if self._gear_short(late[steps], self.head[steps], steps, amounts, capacity):
-                self.word = "the time of"
-                return (gear,)
-        order = np.argsort(late, kind="stable")
-        late, head = late[order], self.head[order]
-        for place, mask in enumerate(self.sets):
-            if self._people_short(mask, order, late, head):
-                # the next day on trial is likely to fail for the same people
-                self.sets.insert(0, self.sets.pop(place))
-                self.word = "the hours of"
-                return tuple(self.layout.people[p] for p in _members(mask))
-        return None
+        order: Array = np.argsort(late, kind="stable")
+        return Ends(late, order, late[order], self.head[order])
+
+    def _load(self, mask: int) -> float:
+        """The share of a set's hours, to the horizon, that goes into what they alone must do."""
+        horizon: Array = np.array([self.layout.problem.horizon], dtype=np.int64)
+        have = int(self.worked_before(mask, horizon)[0])
+        return float(self.demand[mask].sum()) / have if have else float("inf")
 
     def worked_before(self, mask: int, minutes: Array) -> Array:
         """Hours, in minutes, that a set of people has before each of some minutes."""
@@ -115,10 +148,10 @@ class Energy:
             out += self.hours[p].before(minutes)
         return out
 
-    def _people_short(self, mask: int, order: Array, late: Array, head: Array) -> bool:
-        demand = self.demand[mask][order]
+    def _people_short(self, mask: int, ends: Ends) -> bool:
+        demand = self.demand[mask][ends.order]
         used = demand > 0
-        d_late, d_head, need = late[used], head[used], demand[used]
+        d_late, d_head, need = ends.sorted_late[used], ends.sorted_head[used], demand[used]
         worked = self.worked_before(mask, d_late)
         inside = np.where(d_head >= self.starts[:, None], need, 0)
         have = worked - self.worked[mask][:, None]

@@ -51,7 +51,8 @@ def least_lateness(layout: Layout, energy: Energy, behind: Behind, finish: list[
     late = np.where(is_due & (soonest > ends[:, None]), weight, 0).sum(axis=1)
     is_open = is_due & (soonest <= ends[:, None])
     total = np.where(is_due, weight, 0).sum(axis=1)
-    for mask in _busiest(energy, layout.problem.horizon)[:MOST_SETS]:
+    people = [one.mask for one in energy.arguments() if one.gear is None]
+    for mask in people[:MOST_SETS]:
         demand, hours = energy.demand[mask], energy.worked_before(mask, ends)
         if len(due) <= FEW_FIGURES:
             most = _most_of_few(demand, behind, weight, is_open, hours)
@@ -70,17 +71,6 @@ def _minutes_asked(due: Array, soonest: int, horizon: int) -> Array:
     even = np.arange(first, last, apart, dtype=np.int64)
     every: Array = np.unique(np.concatenate((due[due <= last], even, [last])))
     return every
-
-
-def _busiest(energy: Energy, horizon: int) -> list[int]:
-    """The sets of people whose hours are the scarcest for what they alone must do."""
-    end: Array = np.array([horizon], dtype=np.int64)
-
-    def load(mask: int) -> float:
-        have = int(energy.worked_before(mask, end)[0])
-        return float(energy.demand[mask].sum()) / have if have else np.inf
-
-    return sorted(energy.sets, key=load, reverse=True)
 
 
 def _shared_out(demand: Array, behind: Behind, figures: int) -> Floats:
