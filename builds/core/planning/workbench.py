@@ -46,8 +46,8 @@ HEAT, HEAT_LEAST, ROUNDS_A_FIGURE = 400_000, 20, 8
 STARTS = 4
 # by turns: how much later two people may be done so as not to pause together
 GRACES_MIN = (USUAL_GRACE_MIN, 3 * DAY_MIN, 0)
-# by turns: how many of a hundred fine rounds shake part of the plan
-SHAKE_PERCENT = (30, 60, 10)
+# by turns: how many of a hundred fine rounds shake part of the plan; less where nothing has a date
+SHAKE_PERCENT, UNDATED_PERCENT = (30, 60, 10), (10,)
 # rounds x steps from which loading the compiled loops pays
 WORTH_COMPILING = 400_000
 
@@ -233,9 +233,10 @@ class Workbench:
         del self._coarse[SIDE_BY_SIDE:]
         if not has_order:
             self._fine.append(self._set_up(self._at_random(), None))
+        shakes = SHAKE_PERCENT if has_order else UNDATED_PERCENT
         for k, bench in enumerate(self._fine):
             self.decoder.loops["ask_early"](self.decoder.sheet, bench, self._turn % 2)
-            bench.facts[SHAKES] = SHAKE_PERCENT[(self._turn + k) % len(SHAKE_PERCENT)]
+            bench.facts[SHAKES] = shakes[(self._turn + k) % len(shakes)]
         grace = GRACES_MIN[self._turn % len(GRACES_MIN)]
         self._heats.call([Heat(False, k, self._heat_rounds, grace) for k in range(len(self._fine))])
         self._heat_rounds *= 2
