@@ -1,9 +1,11 @@
 """Least change: steps that stand as they were pinned up, and the plan that moves as few as it can.
 
 What helpers were told for the next days is kept: such a step, and whatever it waits for, is fixed
-where it stood. Beyond these days a step moves only where that makes a figure less late or all
-ready sooner: else everybody does their steps in the order in which they were pinned up, and what
-slips pushes what follows. Work under way goes on first; what it pushes aside moves.
+where it stood. One that cannot stand there any more stays in the same hands, in the order told,
+unless they are not in for long enough. Beyond these days a step moves only where that makes a
+figure less late or all ready sooner: else everybody does their steps in the order in which they
+were pinned up, and what slips pushes what follows. Work under way goes on first; what it pushes
+aside moves.
 """
 
 from __future__ import annotations
@@ -65,20 +67,26 @@ def solve_keeping(
     if not stands or problem.problems():
         return _plain(problem, work, seed, stop, report)
     promised = find_kept(problem, standing, keep_until, only_helpers=True)
-    base = fix_steps(problem, promised)
-    bound = find_bound(problem) if promised else None
+    pushed = find_pushed(problem, standing, keep_until, promised)
+    base = hold_order(problem, pushed, promised)
+    bound = find_bound(problem) if promised or pushed else None
 
     def keep(plan: Plan) -> None:
         if report is not None:
             report(KeptPlan(as_plan_of(problem, plan, bound), frozenset(promised)))
 
-    found = solve(
-        base, work=work, seed=seed, stop=stop, report=keep if report else None, like=stands
-    )
+    def look() -> Plan:
+        tell = keep if report is not None else None
+        return solve(base, work=work, seed=seed, stop=stop, report=tell, like=stands)
+
+    found = look()
+    if found.status == "none" and pushed:
+        base = fix_steps(problem, promised)
+        found = look()
     best = as_plan_of(problem, found, bound) if found.status != "none" else None
     if best is None or check_plan(problem, best):
         return _plain(problem, work, seed, stop, report)
-    steady = _least_change(problem, stands, promised, best, bound)
+    steady = _least_change(problem, base, stands, best, bound)
     return KeptPlan(steady or best, frozenset(promised))
 
 
@@ -101,20 +109,20 @@ def _plain(
 
 def _least_change(
     problem: Problem,
+    base: Problem,
     standings: Sequence[Standing],
-    kept: Standing,
     best: Plan,
     bound: Bound | None,
 ) -> Plan | None:
     """The best plan that begins from one that stands, if it is no worse; the first one of equals.
 
-    From each of them two: everybody's order held, and every step fixed that can stay.
+    From each of them two: everybody's order held, and every step fixed that can stay. `base`: the
+    problem with what was promised.
     """
-    base = fix_steps(problem, kept)
     found: list[Plan] = []
     for standing in standings:
         stays = find_kept(base, standing, problem.horizon, only_helpers=False)
-        for changed in (hold_order(problem, standing, kept), fix_steps(base, stays)):
+        for changed in (hold_order(base, standing, {}), fix_steps(base, stays)):
             trial = solve(changed, work=0, seed=best.seed)
             if trial.status == "none":
                 continue
@@ -186,14 +194,7 @@ def find_kept(
     hours = Hours(problem)
     begun, _ = settle_begun(problem, hours)
     by_id = {step.id: step for step in problem.steps}
-    leads = {person.id for person in problem.people if person.is_lead}
-    asked = {
-        one
-        for one, at in standing.items()
-        if one in by_id
-        and at.start < until
-        and not (only_helpers and {at.person, at.second} - {None} <= leads)
-    }
+    asked = _told(problem, standing, until, only_helpers=only_helpers)
     wanted = {one for one in _with_befores(by_id, asked) if one in standing}
     kept = {
         one: standing[one]
@@ -208,6 +209,41 @@ def find_kept(
         for one in lost:
             del kept[one]
     return kept
+
+
+def find_pushed(
+    problem: Problem, standing: Standing, until: int, kept: Standing
+) -> dict[str, Fixed]:
+    """Helpers' steps from before `until` that cannot stand, and whose people can still do them.
+
+    They must be in for long enough from now to `until`: who is ill or gone is not waited for.
+    """
+    hours = Hours(problem)
+    by_id = {step.id: step for step in problem.steps}
+    found = {}
+    for one in _told(problem, standing, until, only_helpers=True) - kept.keys():
+        step, at = by_id[one], standing[one]
+        if step.fixed is not None or step.begun is not None or step.unattended:
+            continue
+        if at.person is not None and (at.person, at.second) in hours.pairs(step):
+            calendar = hours.calendar(step, at.person, at.second)
+            left = calendar.worked_before(until) - calendar.worked_before(problem.now)
+            if left >= step.minutes:
+                found[one] = at
+    return found
+
+
+def _told(problem: Problem, standing: Standing, until: int, *, only_helpers: bool) -> set[str]:
+    """Steps of the problem that begin before `until`, without or with those of the lead alone."""
+    leads = {person.id for person in problem.people if person.is_lead}
+    known = {step.id for step in problem.steps}
+    return {
+        one
+        for one, at in standing.items()
+        if one in known
+        and at.start < until
+        and not (only_helpers and {at.person, at.second} - {None} <= leads)
+    }
 
 
 def _by_themselves(problem: Problem) -> dict[str, Fixed]:

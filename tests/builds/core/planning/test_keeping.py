@@ -41,6 +41,43 @@ def test_a_helpers_next_days_stand_though_another_order_were_better() -> None:
     assert found.plan.status == "proved"
 
 
+def test_a_promise_that_is_pushed_stays_in_its_hands() -> None:
+    """Priya did not begin the habit this morning. Ines could sew it at once, but Priya was told."""
+    habit, hem = Step("habit", 480, craft="sew"), Step("hem", 60, craft="sew")
+    problem = company(habit, hem, now=700)
+    told = {"habit": Fixed("Priya", 540, 1020), "hem": Fixed("Priya", DAY + 540, DAY + 600)}
+    found = solve_keeping(problem, told, keep_until=14 * DAY, work=50, seed=1)
+    assert found.kept == {"hem"}
+    put = {step.id: step for step in found.plan.steps}
+    assert (put["habit"].person, put["hem"].start) == ("Priya", DAY + 540)
+    assert check_plan(problem, found.plan) == []
+    free = solve_keeping(problem, told, keep_until=0, work=50, seed=1).plan
+    assert free.ready is not None
+    assert found.plan.ready is not None
+    assert free.ready < found.plan.ready
+    assert found.plan.bound == free.bound
+
+
+def test_pushed_promises_keep_their_order() -> None:
+    first, then = Step("first", 300, craft="sew"), Step("then", 300, craft="sew")
+    problem = company(then, first, now=700)
+    told = {"first": Fixed("Priya", 540, 840), "then": Fixed("Priya", 600, 900)}
+    found = solve_keeping(problem, told, keep_until=14 * DAY, work=50, seed=1)
+    put = {step.id: step for step in found.plan.steps}
+    assert found.kept == frozenset()
+    assert {step.person for step in found.plan.steps} == {"Priya"}
+    assert put["first"].finish <= put["then"].start
+
+
+def test_nobody_waits_for_a_helper_who_is_ill() -> None:
+    habit = Step("habit", 480, craft="sew")
+    away = replace(PRIYA, work=tuple(pair for pair in WEEK if pair[0] > 13 * DAY))
+    problem = replace(company(habit, now=700), people=(INES, away))
+    told = {"habit": Fixed("Priya", 540, 1020)}
+    found = solve_keeping(problem, told, keep_until=14 * DAY, work=50, seed=1)
+    assert [step.person for step in found.plan.steps] == ["Ines"]
+
+
 def test_released_days_move_where_that_helps() -> None:
     late = Step("carve", 480, craft="carve")
     sew = Step("sew", 480, craft="sew", after=(("carve", 0),), who=("Priya",))
