@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
+from itertools import accumulate
 
 import numpy as np
+import numpy.typing as npt
 
 from builds.core.planning.problem import Interval, Intervals
 
 DAY_MIN = 1440
+MANY = 16  # intervals from which looking at all of them at once is quicker
 
 
 def tidy(intervals: Iterable[Sequence[int]]) -> Intervals:
@@ -23,8 +26,13 @@ def tidy(intervals: Iterable[Sequence[int]]) -> Intervals:
     >>> tidy([(60, 120), (0, 60), (200, 200), (100, 130)])
     ((0, 130),)
     """
+    rows = list(intervals)
+    if len(rows) >= MANY:
+        row: npt.NDArray[np.int64] = np.array(rows, dtype=np.int64)
+        if np.all(row[:, 0] < row[:, 1]) and np.all(row[1:, 0] > row[:-1, 1]):
+            return tuple(zip(row[:, 0].tolist(), row[:, 1].tolist(), strict=True))
     out: list[list[int]] = []
-    for a, b in sorted((int(a), int(b)) for a, b in intervals):
+    for a, b in sorted((int(a), int(b)) for a, b in rows):
         if b <= a:
             continue
         if out and a <= out[-1][1]:
@@ -112,18 +120,16 @@ class Calendar:
     (120, 30)
     """
 
-    __slots__ = ("_before", "_ends", "_starts", "slots", "total")
+    __slots__ = ("_before", "_ends", "_longest", "_starts", "slots", "total")
 
     def __init__(self, slots: Iterable[Sequence[int]]) -> None:
         self.slots = tidy(slots)
         self._starts = [a for a, _ in self.slots]
         self._ends = [b for _, b in self.slots]
-        self._before: list[int] = []
-        total = 0
-        for a, b in self.slots:
-            self._before.append(total)
-            total += b - a
-        self.total = total
+        lengths = [b - a for a, b in self.slots]
+        self._longest = max(lengths, default=0)
+        self._before = [0, *accumulate(lengths)]
+        self.total = self._before.pop()
 
     def worked_before(self, minute: int) -> int:
         """Working minutes earlier than `minute`."""
@@ -162,6 +168,8 @@ class Calendar:
 
     def earliest_go(self, start: int, minutes: int) -> int | None:
         """The first minute at or after `start` with `minutes` of work before any break."""
+        if minutes > self._longest:
+            return None
         for k in range(bisect_right(self._ends, start), len(self._ends)):
             begin = max(start, self._starts[k])
             if begin + minutes <= self._ends[k]:
