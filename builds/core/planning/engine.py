@@ -21,10 +21,11 @@ from builds.core.planning.origin import (
 )
 from builds.core.planning.plan import Plan, PlannedStep, quarter_end, share_left
 from builds.core.planning.problem import Problem
+from builds.core.planning.promises import Standing
 from builds.core.planning.score import figures_ready, weighted_lateness
 from builds.core.planning.tables import Layout, lay_out
 from builds.core.planning.warmth import loops_ready
-from builds.core.planning.workbench import Standing, Workbench
+from builds.core.planning.workbench import Workbench
 
 Stop = Callable[[], bool]
 Report = Callable[[Plan], None]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from builds.core.planning.benches import (
     FigureOrder,
@@ -18,7 +18,7 @@ from builds.core.planning.figure_order import figures_behind, stand_in_dates
 from builds.core.planning.heats import COARSE_SHARE, SIDE_BY_SIDE, Heat, Heats
 from builds.core.planning.moves import PRIME
 from builds.core.planning.priorities import tails
-from builds.core.planning.problem import Fixed
+from builds.core.planning.promises import Standing
 from builds.core.planning.search import SHAKES, Bench
 from builds.core.planning.sheet import USUAL_GRACE_MIN
 from builds.core.planning.tables import NONE, Layout, Numbers
@@ -52,7 +52,6 @@ SHAKE_PERCENT, UNDATED_PERCENT = (30, 60, 10), (10,)
 WORTH_COMPILING = 400_000
 
 Rule = tuple[int, int, int, str]
-Standing = Mapping[str, Fixed]
 
 
 class Workbench:

@@ -7,7 +7,8 @@ from dataclasses import replace
 from hypothesis import assume, given
 
 from builds.core.planning import Begun, Fixed, Person, Plan, Problem, Step, check_plan, solve
-from builds.core.planning.keeping import find_kept, fix_steps, solve_keeping
+from builds.core.planning.keeping import fix_steps, solve_keeping
+from builds.core.planning.promises import find_kept
 from tests.builds.core.planning.companies import problems
 
 DAY = 1440
