@@ -18,7 +18,8 @@ from builds.core.planning.tables import Layout
 
 Array = npt.NDArray[np.int64]
 MOST_SETS = 300
-MOST_WINDOWS = 32
+# windows begin at earliest starts: all of them in a small problem, in a large one some
+LEAST_WINDOWS, WINDOWS_TIMES_STEPS = 32, 150_000
 MOST_EDGES = 40
 
 
@@ -61,7 +62,8 @@ class Energy:
         self.sets = [mask for mask in self.demand if self.demand[mask].any()]
         self.gear = self._gear()
         heads = np.unique(self.head)
-        picks = np.linspace(0, len(heads) - 1, min(MOST_WINDOWS, len(heads))).astype(int)
+        most = max(LEAST_WINDOWS, WINDOWS_TIMES_STEPS // max(1, len(head)))
+        picks = np.linspace(0, len(heads) - 1, min(most, len(heads))).astype(int)
         self.starts: Array = np.unique(heads[picks])
         self.worked = {mask: self.worked_before(mask, self.starts) for mask in self.sets}
 
