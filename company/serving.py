@@ -21,6 +21,8 @@ from django.core.management import call_command
 from django.db import DatabaseError, connection
 from django.db.migrations.executor import MigrationExecutor
 
+from company.memory import keep_loaded
+
 PORTS_TRIED = 10
 WORKER_ENDS_WITHIN_S = 15.0
 FIRST_PAUSE_S, LONGEST_PAUSE_S = 1.0, 60.0
@@ -197,6 +199,7 @@ def run_until_ended(bound: socket.socket, say: Callable[[str], None]) -> None:
             "trusted_proxy": settings.TRUSTED_PROXY,
             "trusted_proxy_headers": {"x-forwarded-for", "x-forwarded-proto", "x-forwarded-host"},
         }
+    keep_loaded()
     server = create_server(
         application,
         sockets=[bound],

@@ -11,6 +11,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
+from company.memory import keep_loaded
 from company.sheets import CannotPrint
 
 KINDS = ("counting", "planning", "pages", "sheets")
@@ -82,7 +83,11 @@ class Command(BaseCommand):
 
     def measure_planning(self, options: dict[str, Any]) -> None:
         from builds.core.planning import benchmark as planning
+        from builds.core.planning.warmth import warm_up
 
+        # as in the program that is served: loops compiled, and what is loaded set aside
+        warm_up()
+        keep_loaded()
         self.stdout.write(f"Calibration loop: {planning.calibrate():.0f} ms.")
         shows = find_folder("SHOWS_DIR", "shows")
         if shows is None:

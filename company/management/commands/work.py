@@ -7,6 +7,7 @@ from types import FrameType
 
 from django.core.management.base import BaseCommand, CommandParser
 
+from company.memory import keep_loaded
 from company.work import find_jobs, work_until
 
 
@@ -32,7 +33,9 @@ class Command(BaseCommand):
         signal.signal(signal.SIGINT, signal.SIG_IGN if child else stop)
         if child:
             threading.Thread(target=self.wait_for_end, args=[stopping], daemon=True).start()
-        work_until(stopping, find_jobs())
+        jobs = find_jobs()
+        keep_loaded()
+        work_until(stopping, jobs)
 
     def wait_for_end(self, stopping: threading.Event) -> None:
         while sys.stdin.buffer.read(1):
