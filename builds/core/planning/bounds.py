@@ -72,7 +72,7 @@ def earliest_ready(
 
     # where nobody works there are no quarter hours: every minute counts
     grain = QUARTER_MIN if layout.problem.people else 1
-    for argument in (None, *energy.arguments()):
+    for argument in (None, *energy.arguments):
         minute = _last_that_fails(partial(fails, argument), best.minute, high, grain)
         if minute is None:
             continue

@@ -8,6 +8,7 @@ up to more than there is, no plan is ready by that day.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -111,6 +112,7 @@ class Energy:
                 out.append((gear.id, gear.capacity, steps, amounts))
         return out
 
+    @cached_property
     def arguments(self) -> list[Argument]:
         """What may show that a day cannot be met, the likeliest first."""
         gear = [Argument("the time of", (row[0],), gear=k) for k, row in enumerate(self.gear)]

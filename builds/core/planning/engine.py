@@ -83,14 +83,9 @@ def _solve(
     report: Report | None,
     like: Sequence[Standing],
 ) -> Plan:
-    hours = Hours(problem)
-    faults = find_faults(problem, hours)
-    if faults:
-        return Plan("none", reasons=tuple(faults), seed=seed)
-    fixed, lost = settle_begun(problem, hours)
-    if lost:
-        return Plan("none", reasons=tuple(lost), seed=seed)
-    layout = lay_out(problem, fixed, hours)
+    layout, wrong = _lay_out(problem)
+    if layout is None:
+        return Plan("none", reasons=tuple(wrong), seed=seed)
     bench = Workbench(layout, seed, like)
     if bench.best is None:
         return Plan("none", reasons=(_no_room(bench, layout, origin),), seed=seed)
@@ -126,18 +121,24 @@ def find_bound(problem: Problem) -> Bound | None:
     Cheaper than a first plan: no step is placed and nothing is checked.
     """
     origin = last_midnight(problem)
-    moved = move_problem(problem, -origin)
-    hours = Hours(moved)
-    if find_faults(moved, hours):
+    layout, _ = _lay_out(move_problem(problem, -origin))
+    if layout is None:
         return None
-    fixed, lost = settle_begun(moved, hours)
-    if lost:
-        return None
-    decoder = Decoder(lay_out(moved, fixed, hours))
+    decoder = Decoder(layout)
     if loops_ready():
         decoder.compile()
-    bound = earliest_ready(decoder, behind=figures_behind(decoder.layout, decoder.topo))
+    bound = earliest_ready(decoder, behind=figures_behind(layout, decoder.topo))
     return replace(bound, minute=bound.minute + origin)
+
+
+def _lay_out(problem: Problem) -> tuple[Layout | None, list[str]]:
+    """The problem in rows, or else the sentences that say why it cannot be planned."""
+    hours = Hours(problem)
+    faults = find_faults(problem, hours)
+    if faults:
+        return None, faults
+    fixed, lost = settle_begun(problem, hours)
+    return (None, lost) if lost else (lay_out(problem, fixed, hours), [])
 
 
 def _goal(bound: Bound, problem: Problem) -> int:

@@ -51,7 +51,7 @@ def least_lateness(layout: Layout, energy: Energy, behind: Behind, finish: list[
     late = np.where(is_due & (soonest > ends[:, None]), weight, 0).sum(axis=1)
     is_open = is_due & (soonest <= ends[:, None])
     total = np.where(is_due, weight, 0).sum(axis=1)
-    people = [one.mask for one in energy.arguments() if one.gear is None]
+    people = [one.mask for one in energy.arguments if one.gear is None]
     for mask in people[:MOST_SETS]:
         demand, hours = energy.demand[mask], energy.worked_before(mask, ends)
         if len(due) <= FEW_FIGURES:
