@@ -11,6 +11,7 @@ from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
 from django.utils.safestring import SafeString
+from django.utils.text import capfirst
 
 from builds.drawings.axis import SIZE, Axis, draw_day, draw_days, place_of
 from company import drawing as d
@@ -63,7 +64,7 @@ def draw_spans(
     parts += draw_day(axis, today, "today", TOP, bottom, "axis-today")
     y = TOP
     for row, lanes in zip(rows, laid, strict=True):
-        name = row.name[:1].upper() + row.name[1:]
+        name = capfirst(row.name)
         parts.append(d.clipped_words(4, y + 19, name, NAMES - 12, 14))
         for number, lane in enumerate(lanes):
             cord = y + number * LANE + 5

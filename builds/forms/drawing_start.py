@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from django import forms
+from django.utils.text import capfirst
 
 from builds.core.full_size.proportions import (
     ASKED,
@@ -109,7 +110,7 @@ class ProportionsForm(forms.Form):
         super().__init__(*args, **more)
         for key, words in ASKED.items():
             self.fields[key] = TenthsField(
-                label=f"{words[:1].upper()}{words[1:]}",
+                label=capfirst(words),
                 required=True,
                 error_messages=blank_words(f"Say the {words.split(',')[0]}"),
             )

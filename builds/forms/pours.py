@@ -12,7 +12,7 @@ from builds.models import Mould, Pour
 from builds.queries.amount_words import is_metric
 from builds.queries.pours import PourOffer
 from builds.queries.takings import Asked, read_takings
-from company.forms.fields import HoursField
+from company.forms.fields import HoursField, as_sentence
 from company.models import Company, Maker
 from company.queries import makers_of
 from scenes.models import Show
@@ -66,7 +66,7 @@ class TakesForm(forms.Form):
         try:
             amount = read_amount(text, unit, is_metric=is_metric(self.company))
         except ValueError as wrong:
-            raise forms.ValidationError(f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.") from wrong
+            raise forms.ValidationError(as_sentence(str(wrong))) from wrong
         return Asked(amount, unit)
 
 

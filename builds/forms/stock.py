@@ -13,7 +13,7 @@ from builds.queries.materials import Materials
 from builds.services.mould_materials import TYPED
 from builds.services.stock import COLUMNS, lot_problems
 from company.core.measures import format_volume, parse_volume
-from company.forms.fields import DayField, add_found, blank
+from company.forms.fields import DayField, add_found, as_sentence, blank
 from company.models import Company
 from scenes.forms.fields import LengthField, MassField, MeasureField, WholeNumberField
 
@@ -113,7 +113,7 @@ class LotForm(forms.Form):
             try:
                 values["unit"], values["left"] = self._read_left(data["left"], values)
             except ValueError as wrong:
-                self.add_error("left", f"{str(wrong)[:1].upper()}{str(wrong)[1:]}.")
+                self.add_error("left", as_sentence(str(wrong)))
         return values
 
     def _read_left(self, text: str, values: dict[str, Any]) -> tuple[str, int]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.utils.text import capfirst
+
 from builds.core.casting.amounts import USUAL_WASTE, Amounts
 from builds.core.casting.values import Material
 from builds.core.casting.weighing import format_amount
@@ -49,7 +51,7 @@ def block_lines(mould: Mould, amounts: Amounts, company: Company) -> tuple[Line,
     """The whole mould, and one part of it where there are several of the same mix."""
     metric = is_metric(company)
     lines = [
-        Line(capital(part.name), say_amount(part.amount, part.unit, metric))
+        Line(capfirst(part.name), say_amount(part.amount, part.unit, metric))
         for part in amounts.block
     ]
     if mould.parts > 1 and amounts.block:
@@ -70,7 +72,7 @@ def pour_lines(
     if cast is not None and (cast.is_slip or cast.measured_by == "volume"):
         return _slip_lines(mould, amounts, cast, metric)
     lines = [
-        Line(capital(part.name), say_amount(part.amount, part.unit, metric))
+        Line(capfirst(part.name), say_amount(part.amount, part.unit, metric))
         for part in amounts.pour
     ]
     if amounts.is_small_batch:
@@ -96,8 +98,3 @@ def _spare(mould: Mould) -> str:
     row = amounts_of(mould)
     percent = row.waste_percent if row else round(USUAL_WASTE * 100)
     return f"with {percent} % for topping up and what spills" if percent else ""
-
-
-def capital(words: str) -> str:
-    """With a large first letter, the rest as it is."""
-    return words[:1].upper() + words[1:]

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from django.utils.text import capfirst
+
 from builds.core.casting.amounts import (
     Amounts,
 )
 from builds.core.casting.values import Kind, Material
 from builds.core.casting.will_it_set import Answer
 from builds.models import Mould
-from builds.queries.amount_words import Line, block_lines, capital, part_lines, pour_lines
+from builds.queries.amount_words import Line, block_lines, part_lines, pour_lines
 from builds.queries.materials import Materials, closed_words
 from builds.queries.mould_amounts import amounts_of, wanted_size, worked_out
 from builds.queries.sculpting import SculptAt, sculpt_scale_of
@@ -103,7 +105,7 @@ def advice_for(mould: Mould, *, materials: Materials | None = None) -> Advice:
         cast=known.label(Kind.CAST, mould.casting_material),
         answer=known.judge(mould.sculpt_material, mould.material, mould.casting_material),
         sculpt_at=at,
-        sculpt_words=capital(at.words(company, wanted_mm)) + "." if at else "",
+        sculpt_words=capfirst(at.words(company, wanted_mm)) + "." if at else "",
         range_words=at.range_words(company, wanted_mm) if at else "",
         amounts=amounts,
         part=part_lines(mould, amounts, company),
@@ -171,7 +173,7 @@ def _cautions(material: Material | None) -> tuple[Caution, ...]:
     closed = closed_words(material)
     return (
         Caution(
-            capital(material.name),
+            capfirst(material.name),
             material.care.words,
             material.care.gloves,
             f"Closed to {and_list(closed)}." if closed else "",

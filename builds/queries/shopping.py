@@ -7,6 +7,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+from django.utils.text import capfirst
+
 from builds.core.casting.shopping import Need, Use, add_up, to_buy
 from builds.models import Mould, Plan, PlannedStep, Step
 from builds.queries.amount_words import is_metric, say_amount
@@ -222,7 +224,7 @@ def _take(
     words = {"pour": "a pour of", "mould": "the mould of", "sculpt": "the sculpt of"}[part]
     what = f"{words} {mould.pattern.name}"
     if not found:
-        words = f"{what[:1].upper()}{what[1:]}: what it takes is not known yet."
+        words = f"{capfirst(what)}: what it takes is not known yet."
         unknown.append(Unknown(words, mould.pk))
     for stock, use in found:
         taken.append(_Taken(stock, use, what, first, amounts.is_guess))

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from django.db.models import Q
+from django.utils.text import capfirst
 
 from builds.core.casting.taking import Left, take_out
 from builds.core.casting.values import Kind
@@ -56,13 +57,13 @@ class TakePlan:
             f"{lot} has {say_amount(lot.left, lot.unit, metric)} left" for lot, _ in self.shares
         )
         takes = say_amount(self.asked.amount, self.asked.unit, metric)
-        return f"{held[:1].upper()}{held[1:]}, and this pour takes {takes}."
+        return f"{capfirst(held)}, and this pour takes {takes}."
 
     def unlike_words(self) -> str:
         """Why an amount is asked for: a lot by volume where the mix is weighed."""
         lot = self.unlike[0]
         words = f"lot {lot.code} is measured {lot.get_unit_display()}"
-        return f"{words[:1].upper()}{words[1:]}: say how much of it was taken."
+        return f"{capfirst(words)}: say how much of it was taken."
 
     @property
     def nothing_words(self) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.utils.text import capfirst
 
 from company.core.stretches import (
     Span,
@@ -24,7 +25,7 @@ EARLIEST, LATEST = date(1990, 1, 1), date(2100, 12, 31)
 
 def as_sentence(words: str) -> str:
     """'times are missing' as 'Times are missing.'"""
-    return f"{words[:1].upper()}{words[1:]}".rstrip(".") + "."
+    return capfirst(words).rstrip(".") + "."
 
 
 def blank(words: str) -> dict[str, str]:

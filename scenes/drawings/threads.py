@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.text import capfirst
 
 from company import drawing as d
 from company.core.units import format_minutes
@@ -104,7 +105,7 @@ def _draw_cloth(
         if len(beside) > 3:
             parts.append(_on_thread(right + 3, y, beside, "label"))
     title = describe_stop(stop, score.data.scenes[stop.scene])
-    return d.group(*parts, title=title[:1].upper() + title[1:])
+    return d.group(*parts, title=capfirst(title))
 
 
 def _on_thread(left: float, y: float, text: str, css: str) -> SafeString:

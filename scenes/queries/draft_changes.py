@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from django.utils.text import capfirst
+
 from scenes.core import plot as core
 from scenes.core.compare import Comparison, RowChange, compare_plots, say_field
 from scenes.core.naming import Names
@@ -61,7 +63,7 @@ def compare_drafts(show: Show, before: Draft, after: Draft) -> DraftChanges:
         Group("Who is on", tuple(_say_entry(row, names) for row in found.appearances)),
         Group("Changes of costume", tuple(_say_rule(row, names) for row in found.rules)),
         Group("Behind the stage", tuple(
-            Said("changed", "", _capital(say_field(change, names))) for change in found.settings
+            Said("changed", "", capfirst(say_field(change, names))) for change in found.settings
         )),
         Group("Figures", tuple(_say_guises(found, names))),
     ]  # fmt: skip
@@ -121,7 +123,3 @@ def _say_guises(found: Comparison, names: Names) -> Iterable[Said]:
             if before != after:
                 said.append(f"{after} {what}{'' if after == 1 else 's'}, {before} before")
         yield Said("changed", names.guise(change.guise), "; ".join(said))
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]

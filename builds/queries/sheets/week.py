@@ -7,6 +7,7 @@ from datetime import date, timedelta
 
 from django.conf import settings
 from django.urls import reverse
+from django.utils.text import capfirst
 
 from builds.models import PlannedStep, Step
 from builds.queries.sheets.bench import plain_link
@@ -127,7 +128,7 @@ def _week_day(
         name=long_day(when),
         hours=and_list(f"{_clock(a)} to {_clock(b)}" for a, b in diary.spans),
         lead_words=_lead_words(desk, maker, when) if diary.spans else "",
-        other=other[:1].upper() + other[1:],
+        other=capfirst(other),
         steps=tuple(step for _, step in sorted(steps, key=lambda found: found[0].start)),
     )
 
